@@ -1,0 +1,1 @@
+//! The state every handler shares, the routers merged, the layers in order.

@@ -1,0 +1,1 @@
+//! Pages of single calculations and of the methods behind the numbers.

@@ -1,0 +1,1 @@
+//! The seeded catalogue of ingredients, yeasts and feeds.

@@ -1,0 +1,1 @@
+//! SVG pictures drawn from plain numbers.

@@ -1,0 +1,1 @@
+//! The private PostgreSQL cluster: find the programs, start, watch, stop.

@@ -1,0 +1,1 @@
+//! Every setting: its name, its default, its check.

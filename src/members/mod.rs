@@ -1,0 +1,1 @@
+//! Members: set-up of the keeper, sign-in, sessions, passwords, settings.

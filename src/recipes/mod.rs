@@ -1,0 +1,1 @@
+//! Recipes: revisions, drafts, the workbench, the sheet, lists and search.

@@ -1,0 +1,1 @@
+//! What all pages share: viewer, policy, errors, forms, once keys, shell, units.

@@ -1,0 +1,1 @@
+//! Pages, faults, architecture, migrations and the browser, over HTTP on a real PostgreSQL.

@@ -1,0 +1,3 @@
+//! Timings of the formulation engine.
+
+fn main() {}

@@ -1,0 +1,1 @@
+//! The engine against tables, laws and facts of the trade; builds without the `server` feature.
