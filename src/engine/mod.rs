@@ -1,1 +1,8 @@
 //! The formulation engine: pure functions from a recipe document to all its numbers. No I/O, no clock, no randomness, no panics.
+
+pub mod alcohol;
+pub mod balance;
+pub mod density;
+pub mod hydrometer;
+pub mod numeric;
+pub mod units;
