@@ -2,7 +2,32 @@
 
 pub mod alcohol;
 pub mod balance;
+mod cautions;
+pub mod check;
+mod course;
 pub mod density;
+pub mod feeding;
+pub mod formulate;
+pub mod formulation;
 pub mod hydrometer;
+pub mod json;
+pub mod kinetics;
 pub mod numeric;
+pub mod pitching;
+mod prepare;
+pub mod problem;
+pub mod reading;
+pub mod recipe;
+pub mod scaling;
+mod solver;
+mod style;
 pub mod units;
+mod vessel;
+
+pub use formulate::{Settings, formulate, formulate_text};
+pub use formulation::Formulation;
+pub use prepare::density_of;
+pub use recipe::Recipe;
+
+/// Version of the numbers: raised whenever the same document would give other ones.
+pub const ENGINE_VERSION: i32 = 1;

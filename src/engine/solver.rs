@@ -1,0 +1,432 @@
+//! From an aim to amounts: honey, and water or a filler, for a gravity or a strength in a volume, or the volume itself.
+
+use super::balance::{Liquid, add_water_for_volume};
+use super::course::{Plan, Sweetening, follow};
+use super::density::{WATER_20, fraction_of_sg, sucrose_density_20};
+use super::numeric::find_root;
+use super::prepare::{Item, Quantity, solved_by_aim};
+use super::problem::{Arguments, Problem, ProblemCode};
+use super::recipe::{Aim, Finish, Kind, Recipe, Target, When};
+
+/// Every amount, in kilograms, in the order of the document.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Amounts {
+    pub volume_l: f64,
+    /// Of each item; what sweetens by share is in `sweetening`.
+    pub kg: Vec<f64>,
+    pub water_kg: f64,
+    /// Item and kilograms of what is added to sweeten.
+    pub sweetening: Vec<(usize, f64)>,
+}
+
+/// The whole must as a function of the volume, the honey and the filler: `fixed + per_litre V + blend h + filler f`.
+#[derive(Clone, Copy, Debug, Default)]
+struct Whole {
+    fixed: Liquid,
+    per_litre: Liquid,
+    /// One kilogram of all shares together.
+    blend: Liquid,
+    /// One kilogram of what fills up.
+    filler: Liquid,
+    filled_by_water: bool,
+}
+
+/// A must at one strength.
+#[derive(Clone, Copy, Debug)]
+struct Mix {
+    volume_l: f64,
+    share_kg: f64,
+    filler_kg: f64,
+}
+
+const WATER: Liquid = Liquid {
+    water_kg: 1.0,
+    sugar_kg: 0.0,
+    extract_kg: 0.0,
+    ethanol_kg: 0.0,
+};
+
+/// Strongest must that is searched, mass fraction of solids.
+const STRONGEST: f64 = 0.80;
+/// Weakest must that is searched.
+const WEAKEST: f64 = 1e-4;
+/// Largest volume that is searched, litres.
+const LARGEST_L: f64 = 1e6;
+
+impl Whole {
+    fn new(items: &[Item]) -> Self {
+        let mut whole = Whole {
+            filler: WATER,
+            filled_by_water: true,
+            ..Whole::default()
+        };
+        let mut shares = 0.0;
+        for item in items.iter().filter(|item| solved_by_aim(item.when)) {
+            match item.quantity {
+                Quantity::Fixed(kg) => whole.fixed = whole.fixed + item.parts * kg,
+                Quantity::PerLitre(kg) => whole.per_litre = whole.per_litre + item.parts * kg,
+                Quantity::Share(share) => {
+                    whole.blend = whole.blend + item.parts * share;
+                    shares += share;
+                }
+                Quantity::Filler => {
+                    whole.filler = item.parts;
+                    whole.filled_by_water = false;
+                }
+            }
+        }
+        if shares > 0.0 {
+            whole.blend = whole.blend * (1.0 / shares);
+        }
+        whole
+    }
+
+    fn liquid(&self, mix: &Mix) -> Liquid {
+        self.fixed
+            + self.per_litre * mix.volume_l
+            + self.blend * mix.share_kg
+            + self.filler * mix.filler_kg
+    }
+
+    /// Honey and filler that bring `volume_l` to the mass fraction `w`: two linear equations, solids and mass.
+    fn at_volume(&self, w: f64, volume_l: f64) -> Option<Mix> {
+        let base = self.fixed + self.per_litre * volume_l;
+        let mass = sucrose_density_20(w) / 1000.0 * volume_l;
+        let (rest, solids) = (mass - base.mass_kg(), w * mass - base.solids_kg());
+        let (b, f) = (&self.blend, &self.filler);
+        let determinant = b.mass_kg() * f.solids_kg() - b.solids_kg() * f.mass_kg();
+        if determinant.abs() < 1e-9 {
+            return None;
+        }
+        let share_kg = (rest * f.solids_kg() - solids * f.mass_kg()) / determinant;
+        let filler_kg = (b.mass_kg() * solids - b.solids_kg() * rest) / determinant;
+        Some(Mix {
+            volume_l,
+            share_kg,
+            filler_kg,
+        })
+    }
+
+    /// Volume and filler that bring `share_kg` of honey to the mass fraction `w`.
+    fn at_honey(&self, w: f64, share_kg: f64) -> Option<Mix> {
+        let density = sucrose_density_20(w) / 1000.0;
+        let base = self.fixed + self.blend * share_kg;
+        let ratio = self.filler.solids_kg() / self.filler.mass_kg();
+        let per_litre = &self.per_litre;
+        let slope = w * density - per_litre.solids_kg() - ratio * (density - per_litre.mass_kg());
+        let volume_l = (base.solids_kg() - ratio * base.mass_kg()) / slope;
+        if !(volume_l > 0.0 && volume_l < LARGEST_L) {
+            return None;
+        }
+        let rest = density * volume_l - base.mass_kg() - per_litre.mass_kg() * volume_l;
+        Some(Mix {
+            volume_l,
+            share_kg,
+            filler_kg: rest / self.filler.mass_kg(),
+        })
+    }
+}
+
+/// Strength of the finished mead for a must of mass fraction `w`; beyond every strength where no such must exists.
+fn strength(whole: &Whole, mix: Option<Mix>, plan: &dyn Fn(&Mix) -> Plan) -> f64 {
+    match mix {
+        Some(mix) => {
+            follow(&whole.liquid(&mix), &plan(&mix))
+                .end
+                .state()
+                .abv_percent
+        }
+        None => 1000.0,
+    }
+}
+
+/// What to find the amounts for, besides the items.
+pub(super) struct Task<'a> {
+    pub recipe: &'a Recipe,
+    pub items: &'a [Item],
+    pub tolerance_abv: f64,
+}
+
+/// Solves the aim.
+///
+/// # Errors
+/// The problem that makes it impossible; nothing is clamped.
+pub(super) fn solve(task: &Task<'_>) -> Result<Amounts, Problem> {
+    let whole = Whole::new(task.items);
+    if whole.filler.mass_kg() <= 0.0 {
+        return Err(filler_too_strong(task));
+    }
+    let mix = match task.recipe.aim {
+        Aim::Amounts => fill(&whole, task.recipe.volume_l.unwrap_or(0.0)),
+        Aim::Target(target) => {
+            let volume_l = task.recipe.volume_l.unwrap_or(0.0);
+            aim(task, &whole, target, |w| whole.at_volume(w, volume_l))
+        }
+        Aim::UseHoney { kg, target } => aim(task, &whole, target, |w| whole.at_honey(w, kg)),
+    }?;
+    if mix.share_kg < -1e-9 * mix.volume_l {
+        let arguments = Arguments::none().with("honey_kg", mix.share_kg);
+        return Err(Problem::new(ProblemCode::HoneyNegative, "/aim", arguments));
+    }
+    if mix.filler_kg < -1e-9 * mix.volume_l {
+        return Err(no_room(task, &whole, &mix));
+    }
+    Ok(amounts(task, &mix))
+}
+
+/// Fixed amounts: water, or the filler, fills the volume.
+fn fill(whole: &Whole, volume_l: f64) -> Result<Mix, Problem> {
+    let base = whole.fixed + whole.per_litre * volume_l;
+    let filler_kg = if whole.filled_by_water {
+        Some(add_water_for_volume(&base, volume_l))
+    } else {
+        // A negative root is wanted too: it says by how much the ingredients are too many.
+        let full = volume_l * 2.0;
+        find_root(
+            |kg| {
+                let liquid = base + whole.filler * kg;
+                if liquid.mass_kg() > 0.0 {
+                    liquid.state().volume_l - volume_l
+                } else {
+                    -volume_l
+                }
+            },
+            -base.mass_kg() - full,
+            full,
+            1e-12 * volume_l,
+        )
+    };
+    match filler_kg {
+        Some(filler_kg) if filler_kg.is_finite() => Ok(Mix {
+            volume_l,
+            share_kg: 0.0,
+            filler_kg,
+        }),
+        _ => Err(Problem::new(
+            ProblemCode::OutsideTheModel,
+            "/ingredients",
+            Arguments::none(),
+        )),
+    }
+}
+
+fn aim(
+    task: &Task<'_>,
+    whole: &Whole,
+    target: Target,
+    mix_at: impl Fn(f64) -> Option<Mix>,
+) -> Result<Mix, Problem> {
+    let out_of_reach = |sg: f64| {
+        let arguments = Arguments::none().with("wanted_sg", sg);
+        Problem::new(ProblemCode::GravityOutOfReach, "/aim/gravity_sg", arguments)
+    };
+    let unsolved = || match task.recipe.aim {
+        Aim::UseHoney { kg, .. } => Problem::new(
+            ProblemCode::VolumeOutOfReach,
+            "/aim",
+            Arguments::none().with("honey_kg", kg),
+        ),
+        _ => filler_too_strong(task),
+    };
+    match target {
+        Target::Gravity(sg) => {
+            let w = fraction_of_sg(sg)
+                .filter(|w| *w <= 0.85)
+                .ok_or_else(|| out_of_reach(sg))?;
+            mix_at(w).ok_or_else(unsolved)
+        }
+        Target::Abv(wanted) => {
+            // A hair above the yeast's limit, so that a wish for just that limit has one answer: the least honey.
+            let plan = |mix: &Mix| plan(task, mix.volume_l, task.tolerance_abv + 1e-6);
+            let miss = |w: f64| strength(whole, mix_at(w), &plan) - wanted;
+            let reachable = miss(STRONGEST) + wanted;
+            if reachable < wanted {
+                let arguments = Arguments::none()
+                    .with("wanted_abv_percent", wanted)
+                    .with("reachable_abv_percent", reachable.min(task.tolerance_abv));
+                return Err(Problem::new(
+                    ProblemCode::YeastCannotReach,
+                    "/aim/abv_percent",
+                    arguments,
+                ));
+            }
+            // About 17.6 g/L of honey solids make one percent: most answers lie near.
+            let near = 0.0176 * wanted;
+            let (low, high) = (near * 0.55, (near * 1.3).min(STRONGEST));
+            let narrow = find_root(miss, low, high, 1e-12);
+            let w = narrow
+                .or_else(|| find_root(miss, WEAKEST, STRONGEST, 1e-12))
+                .ok_or_else(unsolved)?;
+            let mix = mix_at(w).ok_or_else(unsolved)?;
+            // Where no such must exists the search ends at the edge, not at the strength.
+            if miss(w).abs() > 1e-6 {
+                Err(unsolved())
+            } else {
+                Ok(mix)
+            }
+        }
+    }
+}
+
+/// What follows the first fermentation, for a must of that volume.
+pub(super) fn plan(task: &Task<'_>, volume_l: f64, tolerance_abv: f64) -> Plan {
+    let mut secondary = Liquid::default();
+    let mut fixed_sweetening = Liquid::default();
+    for item in task.items {
+        let kg = match item.quantity {
+            Quantity::Fixed(kg) => kg,
+            Quantity::PerLitre(kg) => kg * volume_l,
+            Quantity::Share(_) | Quantity::Filler => continue,
+        };
+        match item.when {
+            When::Secondary | When::Ageing => secondary = secondary + item.parts * kg,
+            When::Sweeten => fixed_sweetening = fixed_sweetening + item.parts * kg,
+            When::Must | When::Primary => {}
+        }
+    }
+    let sweetener = match task.recipe.finish {
+        Finish::SweetenTo(_) => {
+            SweetenBy::choose(task.items, volume_l).map(|by| by.one_kilogram(task.items, volume_l))
+        }
+        _ => None,
+    };
+    Plan {
+        finish: task.recipe.finish,
+        tolerance_abv,
+        secondary,
+        fixed_sweetening,
+        sweetening: Sweetening::Solve(sweetener),
+    }
+}
+
+/// Which ingredients sweeten, and in what proportion.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum SweetenBy {
+    /// Shares with `when: sweeten`.
+    Shares,
+    /// The balance honeys, by share.
+    BalanceHoney,
+    /// All honeys, by mass.
+    HoneyByMass,
+}
+
+impl SweetenBy {
+    /// The first way that has anything to offer.
+    pub fn choose(items: &[Item], volume_l: f64) -> Option<Self> {
+        [
+            SweetenBy::Shares,
+            SweetenBy::BalanceHoney,
+            SweetenBy::HoneyByMass,
+        ]
+        .into_iter()
+        .find(|by| by.total(items, volume_l) > 0.0)
+    }
+
+    /// An item's weight in the sweetener.
+    fn weight(self, item: &Item, volume_l: f64) -> f64 {
+        match (self, item.quantity, item.when) {
+            (SweetenBy::Shares, Quantity::Share(share), When::Sweeten) => share,
+            (SweetenBy::BalanceHoney, Quantity::Share(share), When::Must | When::Primary)
+                if item.kind == Kind::Honey =>
+            {
+                share
+            }
+            (SweetenBy::HoneyByMass, Quantity::Fixed(kg), _) if item.kind == Kind::Honey => kg,
+            (SweetenBy::HoneyByMass, Quantity::PerLitre(kg), _) if item.kind == Kind::Honey => {
+                kg * volume_l
+            }
+            _ => 0.0,
+        }
+    }
+
+    fn total(self, items: &[Item], volume_l: f64) -> f64 {
+        items.iter().map(|item| self.weight(item, volume_l)).sum()
+    }
+
+    /// Dissolved parts of one kilogram of the sweetener.
+    fn one_kilogram(self, items: &[Item], volume_l: f64) -> Liquid {
+        let sum = items.iter().fold(Liquid::default(), |sum, item| {
+            sum + item.parts * self.weight(item, volume_l)
+        });
+        sum * (1.0 / self.total(items, volume_l))
+    }
+
+    /// Each item's part of one kilogram of the sweetener.
+    pub fn parts(self, items: &[Item], volume_l: f64) -> Vec<(usize, f64)> {
+        let total = self.total(items, volume_l);
+        let weights = items.iter().map(|item| self.weight(item, volume_l) / total);
+        weights
+            .enumerate()
+            .filter(|(_, part)| *part > 0.0)
+            .collect()
+    }
+}
+
+fn amounts(task: &Task<'_>, mix: &Mix) -> Amounts {
+    let shares: f64 = task
+        .items
+        .iter()
+        .filter(|item| solved_by_aim(item.when))
+        .filter_map(|item| match item.quantity {
+            Quantity::Share(share) => Some(share),
+            _ => None,
+        })
+        .sum();
+    let mut water_kg = mix.filler_kg.max(0.0);
+    let kg = task
+        .items
+        .iter()
+        .map(|item| match item.quantity {
+            Quantity::Fixed(kg) => kg,
+            Quantity::PerLitre(kg) => kg * mix.volume_l,
+            Quantity::Share(share) if solved_by_aim(item.when) => {
+                mix.share_kg.max(0.0) * share / shares
+            }
+            Quantity::Share(_) => 0.0,
+            Quantity::Filler => {
+                water_kg = 0.0;
+                mix.filler_kg.max(0.0)
+            }
+        })
+        .collect();
+    Amounts {
+        volume_l: mix.volume_l,
+        kg,
+        water_kg,
+        sweetening: Vec::new(),
+    }
+}
+
+fn filler_too_strong(task: &Task<'_>) -> Problem {
+    let name = task.recipe.filler.as_deref().unwrap_or("");
+    Problem::new(
+        ProblemCode::FillerTooStrong,
+        "/filler",
+        Arguments::none().with("name", name),
+    )
+}
+
+fn no_room(task: &Task<'_>, whole: &Whole, mix: &Mix) -> Problem {
+    let litres = mix.filler_kg / WATER_20 * 1000.0;
+    let named = match &task.recipe.filler {
+        Some(name) => Arguments::none().with("filler", name.as_str()),
+        None => Arguments::none(),
+    };
+    let least = whole
+        .liquid(&Mix {
+            filler_kg: 0.0,
+            ..*mix
+        })
+        .state()
+        .volume_l;
+    let path = if matches!(task.recipe.aim, Aim::Amounts) {
+        "/volume_l"
+    } else {
+        "/aim"
+    };
+    let arguments = named
+        .with("litres", litres)
+        .with("volume_l", mix.volume_l)
+        .with("at_least_l", least);
+    Problem::new(ProblemCode::NoRoomForWater, path, arguments)
+}

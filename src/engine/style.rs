@@ -1,0 +1,273 @@
+//! Words for the style: family by what is in it, strength by alcohol, sweetness by final gravity.
+//!
+//! Bands: mead style guidelines of 2015 as noted in the reference on styles; ties go upward. Rules of the family: our
+//! judgement, no published source. The maker's own word always wins.
+
+use super::formulate::Balance;
+use super::formulation::{Style, StyleWord};
+use super::prepare::Item;
+use super::recipe::{Kind, Recipe};
+use super::solver::Amounts;
+
+/// A solved gravity or strength may miss a band's edge by its last bits.
+const EDGE: f64 = 1e-6;
+
+fn contains_any(name: &str, words: &[&str]) -> bool {
+    words.iter().any(|word| name.contains(word))
+}
+
+const APPLE: &[&str] = &["apple"];
+const NOT_APPLE: &[&str] = &["pineapple", "custard apple", "rose apple"];
+const GRAPE: &[&str] = &["grape", "raisin"];
+const NOT_GRAPE: &[&str] = &["grapefruit"];
+const BERRY: &[&str] = &["berry", "berries", "currant"];
+const STONE: &[&str] = &[
+    "cherry",
+    "cherries",
+    "plum",
+    "peach",
+    "apricot",
+    "nectarine",
+    "damson",
+    "mango",
+];
+const HOT_PEPPER: &[&str] = &[
+    "chili",
+    "chilli",
+    "jalape",
+    "habanero",
+    "serrano",
+    "cayenne",
+    "hot pepper",
+];
+const BROWNED: &[&str] = &["caramel", "browned", "burnt", "bochet"];
+
+/// Whether a name is that of a hot pepper.
+pub(super) fn is_hot_pepper(name: &str) -> bool {
+    contains_any(&name.to_lowercase(), HOT_PEPPER)
+}
+
+/// Whether a name is that of a fruit with a stone.
+pub(super) fn is_stone_fruit(name: &str) -> bool {
+    contains_any(&name.to_lowercase(), STONE)
+}
+
+/// Whether a honey was cooked until it browned.
+pub(super) fn is_browned(name: &str) -> bool {
+    contains_any(&name.to_lowercase(), BROWNED)
+}
+
+/// Sugar and mass of what is in the mead, by what it is.
+#[derive(Debug, Default)]
+pub(super) struct Content {
+    sugar: f64,
+    malt: f64,
+    maple: f64,
+    honey_kg: f64,
+    browned_kg: f64,
+    fruit_kg: f64,
+    /// Apple, grape, berry, stone fruit; kg of juice and fruit alike.
+    groups_kg: [f64; 4],
+    spice: bool,
+    hot_pepper: bool,
+    rose: bool,
+}
+
+/// Looks through all that goes in.
+pub(super) fn content(recipe: &Recipe, items: &[Item], amounts: &Amounts) -> Content {
+    let mut content = Content::default();
+    for (index, (item, kg)) in items.iter().zip(&amounts.kg).enumerate() {
+        let kg = *kg
+            + amounts
+                .sweetening
+                .iter()
+                .filter(|(at, _)| *at == index)
+                .map(|(_, kg)| kg)
+                .sum::<f64>();
+        if kg <= 0.0 {
+            continue;
+        }
+        let name = recipe
+            .ingredients
+            .get(index)
+            .map(|item| item.name.to_lowercase())
+            .unwrap_or_default();
+        let sugar = item.parts.sugar_kg * kg;
+        content.sugar += sugar;
+        match item.kind {
+            Kind::Malt => content.malt += sugar,
+            Kind::Honey => {
+                content.honey_kg += kg;
+                if is_browned(&name) {
+                    content.browned_kg += kg;
+                }
+            }
+            Kind::Fruit | Kind::Juice => {
+                content.fruit_kg += kg;
+                let group = if contains_any(&name, APPLE) && !contains_any(&name, NOT_APPLE) {
+                    Some(0)
+                } else if contains_any(&name, GRAPE) && !contains_any(&name, NOT_GRAPE) {
+                    Some(1)
+                } else if contains_any(&name, BERRY) {
+                    Some(2)
+                } else if contains_any(&name, STONE) {
+                    Some(3)
+                } else {
+                    None
+                };
+                if let Some(mass) = group.and_then(|group| content.groups_kg.get_mut(group)) {
+                    *mass += kg;
+                }
+            }
+            Kind::Spice | Kind::Other => {
+                content.hot_pepper |= is_hot_pepper(&name);
+                content.rose |= item.kind == Kind::Spice
+                    && name
+                        .split(' ')
+                        .any(|word| word == "rose" || word == "roses");
+                content.spice |= item.kind == Kind::Spice || is_hot_pepper(&name);
+            }
+            _ => {}
+        }
+        if name.contains("maple") {
+            content.maple += sugar;
+        }
+    }
+    content
+}
+
+fn word(value: &str, rule: &'static str) -> StyleWord {
+    StyleWord {
+        value: Some(value.to_owned()),
+        rule,
+    }
+}
+
+fn family(balance: &Balance<'_>) -> StyleWord {
+    if let Some(own) = balance
+        .recipe
+        .style
+        .as_deref()
+        .map(str::trim)
+        .filter(|own| !own.is_empty())
+    {
+        return word(own, "makers_word");
+    }
+    let content = balance.content;
+    let share = |sugar: f64| {
+        if content.sugar > 0.0 {
+            sugar / content.sugar
+        } else {
+            0.0
+        }
+    };
+    let malt = share(content.malt);
+    if malt > 0.60 {
+        return word("experimental", "malt_over_60_percent_of_sugar");
+    }
+    if malt >= 0.10 {
+        return word("braggot", "malt_10_to_60_percent_of_sugar");
+    }
+    if share(content.maple) > 0.15 {
+        return word("acerglyn", "maple_over_15_percent_of_sugar");
+    }
+    if content.browned_kg > 0.5 * content.honey_kg {
+        return word("bochet", "browned_honey_over_half_of_honey");
+    }
+    if content.fruit_kg > 0.0 {
+        if content.spice {
+            return word("fruit_spice", "fruit_and_spice");
+        }
+        let names = [
+            ("cyser", "apple_over_half_of_fruit"),
+            ("pyment", "grape_over_half_of_fruit"),
+            ("berry_mead", "berries_over_half_of_fruit"),
+            ("stone_fruit_mead", "stone_fruit_over_half_of_fruit"),
+        ];
+        let most = names
+            .iter()
+            .zip(content.groups_kg)
+            .find(|(_, kg)| *kg > 0.5 * content.fruit_kg);
+        return match most {
+            Some(((name, rule), _)) => word(name, rule),
+            None => word("melomel", "other_or_mixed_fruit"),
+        };
+    }
+    if content.hot_pepper {
+        word("capsicumel", "hot_pepper")
+    } else if content.rose {
+        word("rhodomel", "rose")
+    } else if content.spice {
+        word("metheglin", "spice")
+    } else {
+        word("traditional", "nothing_but_honey")
+    }
+}
+
+fn strength(abv: f64, declared: Option<&str>) -> StyleWord {
+    if let Some(own) = declared {
+        return word(own, "makers_word");
+    }
+    let abv = abv + EDGE;
+    if abv < 3.5 {
+        StyleWord {
+            value: None,
+            rule: "below_3_5_percent",
+        }
+    } else if abv < 7.5 {
+        word("hydromel", "3_5_to_7_5_percent")
+    } else if abv < 14.0 {
+        word("standard", "7_5_to_14_percent")
+    } else if abv <= 18.0 + 2.0 * EDGE {
+        word("sack", "14_to_18_percent")
+    } else {
+        StyleWord {
+            value: None,
+            rule: "above_18_percent",
+        }
+    }
+}
+
+fn sweetness(fg: f64, declared: Option<&str>) -> StyleWord {
+    if let Some(own) = declared {
+        return word(own, "makers_word");
+    }
+    let fg = fg + EDGE;
+    if fg < 0.990 {
+        word("dry", "below_0_990")
+    } else if fg < 1.010 {
+        word("dry", "0_990_to_1_010")
+    } else if fg < 1.025 {
+        word("semi-sweet", "1_010_to_1_025")
+    } else if fg <= 1.050 + 2.0 * EDGE {
+        word("sweet", "1_025_to_1_050")
+    } else {
+        word("sweet", "above_1_050")
+    }
+}
+
+pub(super) fn recognise(balance: &Balance<'_>) -> Style {
+    let declared = balance.recipe.declared.as_ref();
+    let own = |text: Option<&String>| {
+        text.map(|text| text.trim().to_owned())
+            .filter(|text| !text.is_empty())
+    };
+    Style {
+        family: family(balance),
+        strength: strength(
+            balance.finished.abv_percent,
+            own(declared.and_then(|d| d.strength.as_ref())).as_deref(),
+        ),
+        sweetness: sweetness(
+            balance.finished.fg,
+            own(declared.and_then(|d| d.sweetness.as_ref())).as_deref(),
+        ),
+    }
+}
+
+/// Whether the must foams more than others: browned honey, or malt.
+pub(super) fn foams_much(balance: &Balance<'_>) -> bool {
+    let content = balance.content;
+    content.browned_kg > 0.5 * content.honey_kg
+        || content.malt >= 0.10 * content.sugar && content.malt > 0.0
+}

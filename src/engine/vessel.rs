@@ -1,0 +1,146 @@
+//! How the must fits its vessel, and what is left to bottle.
+//!
+//! All headspaces and losses: common practice, no published source.
+
+use super::density::sucrose_density_20;
+use super::formulate::Balance;
+use super::formulation::{Bottles, Package, VesselFit};
+use super::pitching::is_ale_kind;
+use super::prepare::{Item, solved_by_aim};
+use super::recipe::{Form, Kind, When};
+use super::style::foams_much;
+
+/// Room for foam over fruit, litres per kg.
+const FRUIT_HEADSPACE_L_PER_KG: f64 = 0.35;
+/// What unpressed fruit keeps back, litres per kg.
+const FRUIT_KEEPS_L_PER_KG: f64 = 0.4;
+/// Bottle sizes that are counted, litres.
+const BOTTLE_SIZES_L: [f64; 3] = [0.75, 0.5, 0.33];
+
+/// Litres that one kilogram of an item takes up, its solid matter included.
+fn litres_per_kg(item: &Item) -> f64 {
+    let known = item
+        .density
+        .filter(|density| *density > 0.0)
+        .map(|density| 1.0 / density);
+    known.unwrap_or_else(|| {
+        let dissolved = item.parts.mass_kg();
+        let solids = if dissolved > 0.0 {
+            item.parts.solids_kg() / dissolved
+        } else {
+            0.0
+        };
+        // Without a density of its own, fruit weighs what its juice weighs.
+        1000.0 / sucrose_density_20(solids)
+    })
+}
+
+/// Fruit with flesh or skins, kg, of the stages wanted.
+fn fruit_kg(balance: &Balance<'_>, wanted: &dyn Fn(When) -> bool) -> f64 {
+    let items = balance.items.iter().zip(&balance.amounts.kg).enumerate();
+    items
+        .filter(|(index, (item, _))| {
+            let form = balance
+                .recipe
+                .ingredients
+                .get(*index)
+                .and_then(|ingredient| ingredient.form);
+            item.kind == Kind::Fruit && form != Some(Form::Juice) && wanted(item.when)
+        })
+        .map(|(_, (_, kg))| *kg)
+        .sum()
+}
+
+pub(super) fn fit(balance: &Balance<'_>) -> VesselFit {
+    let items = balance.items.iter().zip(&balance.amounts.kg);
+    let displacement: f64 = items
+        .filter(|(item, _)| item.when == When::Primary)
+        .map(|(item, kg)| litres_per_kg(item) * kg)
+        .sum();
+    let fill = balance.must_volume_l + displacement;
+    let vessel = balance.recipe.vessel.as_ref();
+    let wanted = match vessel.and_then(|vessel| vessel.headspace_fraction) {
+        Some(fraction) => fill / (1.0 - fraction),
+        None => {
+            let fraction = if foams_much(balance) {
+                0.25
+            } else if is_ale_kind(balance.recipe) {
+                0.20
+            } else {
+                0.15
+            };
+            (fill + FRUIT_HEADSPACE_L_PER_KG * fruit_kg(balance, &solved_by_aim)) / (1.0 - fraction)
+        }
+    };
+    // A vessel filled to the mark exactly still fits.
+    let fits = vessel.map(|vessel| wanted <= vessel.brim_l * (1.0 + 1e-9));
+    VesselFit {
+        fill_l: fill,
+        headspace_l: vessel.map(|vessel| vessel.brim_l - fill),
+        fruit_displacement_l: displacement,
+        brim_wanted_l: wanted,
+        fits,
+        advice: match (fits, vessel) {
+            (None, _) | (_, None) => "choose_a_vessel",
+            (Some(true), _) => "fits",
+            (Some(false), Some(vessel)) if fill > vessel.brim_l => "too_small",
+            (Some(false), Some(_)) => "foam_may_overflow",
+        },
+    }
+}
+
+pub(super) fn package(balance: &Balance<'_>) -> Package {
+    let volume = balance.finished.volume_l;
+    let losses = balance
+        .recipe
+        .vessel
+        .as_ref()
+        .and_then(|vessel| vessel.loss_l)
+        .unwrap_or_else(|| {
+            let first_racking = (0.04 * volume).max(0.25);
+            let second_racking = (0.02 * volume).max(0.15);
+            let bottling = 0.15;
+            first_racking
+                + second_racking
+                + bottling
+                + FRUIT_KEEPS_L_PER_KG * fruit_kg(balance, &|_| true)
+        });
+    let litres = (volume - losses).max(0.0);
+    let bottles: Vec<Bottles> = BOTTLE_SIZES_L
+        .into_iter()
+        .map(|size_l| Bottles {
+            size_l,
+            count: (litres / size_l + 1e-9).floor().clamp(0.0, 1e9) as u32,
+        })
+        .collect();
+    let full = bottles.first().map_or(0, |bottles| bottles.count);
+    Package {
+        litres,
+        losses_l: losses,
+        cost_per_bottle: cost(balance)
+            .filter(|_| full > 0)
+            .map(|cost| cost / f64::from(full)),
+        bottles,
+    }
+}
+
+/// Cost of all ingredients; `None` when a price is missing.
+fn cost(balance: &Balance<'_>) -> Option<f64> {
+    let amounts = balance.amounts;
+    let stated = amounts.kg.iter().copied().enumerate();
+    let all = stated
+        .chain(amounts.sweetening.iter().copied())
+        .filter(|(_, kg)| *kg > 0.0);
+    let costs = all.map(|(index, kg)| {
+        balance
+            .items
+            .get(index)
+            .and_then(|item| item.price)
+            .map(|price| price * kg)
+    });
+    let mut total = None;
+    for cost in costs {
+        total = Some(total.unwrap_or(0.0) + cost?);
+    }
+    total
+}
