@@ -1,1 +1,3 @@
 //! SVG pictures drawn from plain numbers.
+
+pub mod ladder;
