@@ -34,10 +34,9 @@
   function redraw(answer) {
     waiting = null;
     for (const region of document.querySelectorAll('[data-live-region]')) {
-      const fresh = answer.querySelector(`[data-live-region="${CSS.escape(region.dataset.liveRegion)}"]`);
-      if (!fresh) continue;
       delete region.dataset.stale;
-      if (region.querySelector(CONTROLS) || region.innerHTML === fresh.innerHTML) continue;
+      const fresh = answer.querySelector(`[data-live-region="${CSS.escape(region.dataset.liveRegion)}"]`);
+      if (!fresh || region.querySelector(CONTROLS) || region.innerHTML === fresh.innerHTML) continue;
       // A region under the reader's focus waits until the focus has left it.
       if (region.contains(document.activeElement)) waiting = answer;
       else fill(region, fresh);

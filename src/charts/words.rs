@@ -24,31 +24,31 @@ fn advance(c: char) -> f64 {
     }
 }
 
-/// Breaks `words` into lines, the first at most `first` wide and the others at most `others`; a word longer than a
-/// line is broken inside. No line is empty; no words, no lines.
+/// Breaks `words` into lines, the first at most `first` wide and the others at most `others`: at spaces, after
+/// hyphens, and inside a word only when it is longer than a line. No line is empty; no words, no lines.
 pub fn wrap(words: &str, first: f64, others: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     let mut line = String::new();
     for word in words.split_whitespace() {
-        let room = if lines.is_empty() { first } else { others };
-        let joined = if line.is_empty() {
-            word.to_owned()
-        } else {
-            format!("{line} {word}")
-        };
-        if width_of(&joined) <= room {
-            line = joined;
-            continue;
-        }
-        if !line.is_empty() {
-            lines.push(std::mem::take(&mut line));
-        }
-        for c in word.chars() {
+        let mut glue = if line.is_empty() { "" } else { " " };
+        for part in word.split_inclusive('-') {
             let room = if lines.is_empty() { first } else { others };
-            if !line.is_empty() && width_of(&line) + advance(c) * SIZE > room {
+            let joined = format!("{line}{glue}{part}");
+            glue = "";
+            if width_of(&joined) <= room {
+                line = joined;
+                continue;
+            }
+            if !line.is_empty() {
                 lines.push(std::mem::take(&mut line));
             }
-            line.push(c);
+            for c in part.chars() {
+                let room = if lines.is_empty() { first } else { others };
+                if !line.is_empty() && width_of(&line) + advance(c) * SIZE > room {
+                    lines.push(std::mem::take(&mut line));
+                }
+                line.push(c);
+            }
         }
     }
     if !line.is_empty() {
