@@ -1,1 +1,4 @@
 //! SVG pictures drawn from plain numbers.
+
+pub mod ladder;
+pub mod words;
