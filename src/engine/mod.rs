@@ -4,5 +4,6 @@ pub mod alcohol;
 pub mod balance;
 pub mod density;
 pub mod hydrometer;
+pub mod mixture;
 pub mod numeric;
 pub mod units;
