@@ -12,6 +12,7 @@ pub mod formulation;
 pub mod hydrometer;
 pub mod json;
 pub mod kinetics;
+pub mod mixture;
 pub mod numeric;
 pub mod pitching;
 mod prepare;

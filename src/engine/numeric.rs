@@ -78,6 +78,9 @@ pub fn find_root(
     None
 }
 
+/// A step of Newton's method so short that what is left, about its square, is rounding.
+pub(crate) const CLOSE_STEP: f64 = 3e-8;
+
 /// `x` limited to the range; a NaN becomes its low end.
 #[inline]
 pub(crate) fn between(x: f64, low: f64, high: f64) -> f64 {
@@ -85,14 +88,23 @@ pub(crate) fn between(x: f64, low: f64, high: f64) -> f64 {
 }
 
 /// The value of a polynomial and of its slope; the coefficients from the constant upwards.
+///
+/// Even and odd powers are summed apart, so that the processor works on four short chains instead of two long ones.
 #[inline]
 pub(crate) fn polynomial<const N: usize>(coefficients: &[f64; N], x: f64) -> (f64, f64) {
-    let (mut value, mut slope) = (0.0, 0.0);
-    for c in coefficients.iter().rev() {
-        slope = slope * x + value;
-        value = value * x + c;
+    let square = x * x;
+    let (mut even, mut even_slope) = (0.0, 0.0);
+    let (mut odd, mut odd_slope) = (0.0, 0.0);
+    for (power, c) in coefficients.iter().enumerate().rev() {
+        if power % 2 == 0 {
+            even_slope = even_slope * square + even;
+            even = even * square + c;
+        } else {
+            odd_slope = odd_slope * square + odd;
+            odd = odd * square + c;
+        }
     }
-    (value, slope)
+    (even + x * odd, odd + 2.0 * x * (even_slope + x * odd_slope))
 }
 
 /// Newton's method on a smooth, rising function without an inner bend, from a start that is already close.
@@ -106,8 +118,7 @@ pub(crate) fn newton(f: impl Fn(f64) -> (f64, f64), start: f64, low: f64, high: 
         let (value, slope) = f(x);
         let step = value / slope;
         x = between(x - step, low, high);
-        // The error after a step is about the square of the step.
-        if step.abs() < 1e-8 {
+        if step.abs() < CLOSE_STEP {
             break;
         }
     }

@@ -1,1 +1,7 @@
 //! The engine against tables, laws and facts of the trade; builds without the `server` feature.
+
+mod alcohol;
+mod balance;
+mod laws;
+mod physics;
+mod support;
