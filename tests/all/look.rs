@@ -1,8 +1,11 @@
 //! The look: what each field macro and the shell print, colours in contrast, no inline style or script.
 
+mod ladder;
+mod tokens;
+
 use askama::Template;
-use mustwright::web::shell::Shell;
-use scraper::Html;
+use mustwright::web::shell::{Flash, FlashKind, Nav, Shell, Theme};
+use scraper::{ElementRef, Html, Selector};
 
 /// Every macro of `fields.html` on one page.
 #[derive(Template)]
@@ -11,11 +14,12 @@ use scraper::Html;
     source = r##"{% extends "shell.html" %}
 {% import "fields.html" as fields %}
 {% block title %}Fields{% endblock %}
+{% block notices %}{{ fields::summary(faults) }}{% endblock %}
 {% block kicker %}<p class="kicker">editing</p>{% endblock %}
 {% block content %}
-{{ fields::summary(faults) }}
 <h1>Fields</h1>
 <form method="post" novalidate>
+{{ fields::enter("/club/preview") }}
 {{ fields::hidden("version", "3") }}
 {{ fields::carry(carried) }}
 {{ fields::text("Volume of must", "volume", typed, message = message, hint = "At 20 °C.", unit = "L", spoken = "in litres", inputmode = "decimal", width = "w8", note = "5.0 US gal") }}
@@ -67,8 +71,404 @@ fn read(html: &str) -> Html {
     page
 }
 
+fn all<'a>(page: &'a Html, css: &str) -> Vec<ElementRef<'a>> {
+    page.select(&Selector::parse(css).unwrap()).collect()
+}
+
+fn one<'a>(page: &'a Html, css: &str) -> ElementRef<'a> {
+    let found = all(page, css);
+    assert_eq!(
+        found.len(),
+        1,
+        "{css} stands {} times on the page",
+        found.len()
+    );
+    found[0]
+}
+
+fn words(element: ElementRef<'_>) -> String {
+    element
+        .text()
+        .collect::<String>()
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+fn attr<'a>(element: ElementRef<'a>, name: &str) -> &'a str {
+    element
+        .value()
+        .attr(name)
+        .unwrap_or_else(|| panic!("no {name} on {}", element.html()))
+}
+
+/// What holds on every page: ids are unique, every label and description finds its element, nothing is inline.
+fn holds(page: &Html) {
+    let mut seen = std::collections::HashSet::new();
+    for element in all(page, "[id]") {
+        assert!(
+            seen.insert(attr(element, "id")),
+            "id {} stands twice",
+            attr(element, "id")
+        );
+    }
+    for (css, name) in [
+        ("[for]", "for"),
+        ("[aria-describedby]", "aria-describedby"),
+        ("[aria-labelledby]", "aria-labelledby"),
+    ] {
+        for element in all(page, css) {
+            for id in attr(element, name).split(' ') {
+                assert!(
+                    seen.contains(id),
+                    "{name} names {id}, which is not on the page"
+                );
+            }
+        }
+    }
+    for link in all(page, "a[href^='#']") {
+        assert!(
+            seen.contains(&attr(link, "href")[1..]),
+            "a link leads to {}",
+            attr(link, "href")
+        );
+    }
+    assert!(all(page, "style, [style], script:not([src])").is_empty());
+    for element in all(page, "*") {
+        assert!(
+            element
+                .value()
+                .attrs()
+                .all(|(name, _)| !name.starts_with("on")),
+            "{}",
+            element.html()
+        );
+    }
+    assert!(
+        all(
+            page,
+            "[placeholder], [required], [maxlength], [type=number]"
+        )
+        .is_empty()
+    );
+    for control in all(page, "input:not([type=hidden]), select, textarea") {
+        let id = attr(control, "id");
+        assert_eq!(
+            all(page, &format!("label[for='{id}']")).len(),
+            1,
+            "{id} has no label"
+        );
+    }
+}
+
 #[test]
-fn fields_compile() {
+fn every_field_keeps_the_rules_of_forms() {
+    holds(&read(&fields_page().render().unwrap()));
+}
+
+#[test]
+fn text_shows_what_was_typed_with_its_fault_hint_unit_and_conversion() {
+    let page = read(&fields_page().render().unwrap());
+    let volume = one(&page, "#volume");
+    assert_eq!(attr(volume, "value"), "19,5 <L>");
+    assert_eq!(attr(volume, "type"), "text");
+    assert_eq!(attr(volume, "inputmode"), "decimal");
+    assert_eq!(attr(volume, "autocomplete"), "off");
+    assert_eq!(attr(volume, "aria-invalid"), "true");
+    assert_eq!(
+        attr(volume, "aria-describedby"),
+        "volume-hint volume-fault volume-note"
+    );
+    assert_eq!(
+        words(one(&page, "label[for=volume]")),
+        "Volume of must, in litres"
+    );
+    assert_eq!(
+        words(one(&page, "#volume-fault")),
+        "Fault: Type a volume above 0 L."
+    );
+    assert_eq!(words(one(&page, "#volume-hint")), "At 20 °C.");
+    assert_eq!(words(one(&page, "#volume-note")), "5.0 US gal");
+    assert_eq!(attr(one(&page, "#volume + .unit"), "aria-hidden"), "true");
+}
+
+#[test]
+fn a_field_without_fault_is_not_marked_but_can_be_later() {
+    let page = read(&fields_page().render().unwrap());
+    let amount = one(&page, "#amount-2");
+    assert_eq!(attr(amount, "name"), "amount");
+    assert!(amount.value().attr("aria-invalid").is_none());
+    assert!(
+        amount.value().attr("inputmode").is_none(),
+        "a keypad without letters cannot type kg"
+    );
+    assert_eq!(
+        attr(amount, "aria-describedby"),
+        "amount-2-fault amount-2-note"
+    );
+    assert_eq!(words(one(&page, "[data-live-region='amount-2-fault']")), "");
+    assert_eq!(
+        words(one(&page, "[data-live-region='amount-2-note'] .solved")),
+        "5.12 kg"
+    );
+    assert_eq!(
+        words(one(&page, "label[for='amount-2']")),
+        "Amount, honey 2"
+    );
+}
+
+#[test]
+fn no_control_stands_where_live_answers_are_put() {
+    let page = read(&fields_page().render().unwrap());
+    assert!(!all(&page, "[data-live-region]").is_empty());
+    assert!(
+        all(
+            &page,
+            "[data-live-region] :is(input, select, textarea, button)"
+        )
+        .is_empty()
+    );
+}
+
+#[test]
+fn password_is_never_sent_back() {
+    let page = read(&fields_page().render().unwrap());
+    let password = one(&page, "input[type=password]");
+    assert!(password.value().attr("value").is_none());
+    assert_eq!(attr(password, "autocomplete"), "current-password");
+}
+
+#[test]
+fn textarea_keeps_an_empty_first_line() {
+    let page = read(&fields_page().render().unwrap());
+    let notes = one(&page, "textarea").text().collect::<String>();
+    assert_eq!(notes, "\nfirst line is empty");
+}
+
+#[test]
+fn select_marks_the_value_and_never_loses_one_it_does_not_know() {
+    let page = read(&fields_page().render().unwrap());
+    assert_eq!(
+        attr(one(&page, "#when option[selected]"), "value"),
+        "primary"
+    );
+    assert_eq!(all(&page, "#when option").len(), 2);
+    assert_eq!(
+        attr(one(&page, "#style option[selected]"), "value"),
+        "an unheard-of one"
+    );
+    assert_eq!(attr(one(&page, "#style"), "aria-invalid"), "true");
+}
+
+#[test]
+fn choices_show_what_was_chosen() {
+    let page = read(&fields_page().render().unwrap());
+    assert_eq!(all(&page, "input[type=checkbox][checked]").len(), 1);
+    assert_eq!(
+        attr(one(&page, "#club"), "aria-describedby"),
+        "club-hint club-fault"
+    );
+    assert_eq!(
+        attr(one(&page, "input[type=radio][checked]"), "value"),
+        "usual"
+    );
+    assert_eq!(words(one(&page, "fieldset.radios legend")), "Feeding");
+    // A fault in the summary leads to the first of the choices, which can take the focus.
+    assert_eq!(attr(one(&page, "input#feeding"), "value"), "lean");
+    assert_eq!(words(one(&page, "fieldset.group legend")), "Honey");
+    assert_eq!(words(one(&page, "fieldset.group > p:last-child")), "inside");
+}
+
+#[test]
+fn summary_comes_before_the_heading_takes_the_focus_and_leads_to_the_field() {
     let html = fields_page().render().unwrap();
-    read(&html);
+    let page = read(&html);
+    let problem = one(&page, "main > .problem");
+    assert_eq!(attr(problem, "role"), "alert");
+    assert_eq!(attr(problem, "tabindex"), "-1");
+    assert!(problem.value().attr("autofocus").is_some());
+    assert_eq!(words(one(&page, ".problem h2")), "There is a problem");
+    assert_eq!(attr(one(&page, ".problem a"), "href"), "#volume");
+    assert!(html.find("class=\"problem\"").unwrap() < html.find("<h1").unwrap());
+    let calm = Fields {
+        faults: vec![],
+        ..fields_page()
+    }
+    .render()
+    .unwrap();
+    assert!(all(&read(&calm), ".problem").is_empty());
+}
+
+#[test]
+fn buttons_send_what_they_say_and_the_first_recalculates() {
+    let page = read(&fields_page().render().unwrap());
+    let buttons = all(&page, "main form button");
+    assert_eq!(attr(buttons[0], "formaction"), "/club/preview");
+    assert_eq!(attr(buttons[0], "tabindex"), "-1");
+    assert_eq!(words(buttons[1]), "Save as revision 4");
+    assert!(buttons[1].value().attr("class").is_none());
+    assert_eq!(
+        (attr(buttons[3], "name"), attr(buttons[3], "value")),
+        ("remove", "2")
+    );
+    assert_eq!(words(buttons[3]), "Remove honey 2");
+    assert_eq!(
+        attr(one(&page, "input[type=hidden][name=title]"), "value"),
+        "Hedgerow \"3\""
+    );
+}
+
+#[derive(Template)]
+#[template(
+    ext = "html",
+    source = r#"{% extends "shell.html" %}{% block title %}A page{% endblock %}{% block content %}<h1>A page</h1>{% endblock %}"#
+)]
+struct Page {
+    shell: Shell,
+}
+
+fn page_in(shell: Shell) -> Html {
+    let html = Page { shell }.render().unwrap();
+    let page = read(&html);
+    holds(&page);
+    page
+}
+
+#[test]
+fn a_stranger_may_sign_in_and_a_member_sign_out() {
+    let page = page_in(Shell::new("Tarn Valley", ""));
+    assert_eq!(words(one(&page, ".me")), "Sign in");
+    assert!(
+        all(&page, "nav a")
+            .iter()
+            .all(|link| words(*link) != "Recipes")
+    );
+    let page = page_in(
+        Shell::new("Tarn Valley", "")
+            .for_member("Ada <3")
+            .at_place(Nav::Recipes),
+    );
+    assert_eq!(words(one(&page, ".me a")), "Your settings, Ada <3");
+    assert_eq!(attr(one(&page, ".me form"), "method"), "post");
+    assert_eq!(words(one(&page, "nav [aria-current]")), "Recipes");
+    assert_eq!(words(one(&page, "title")), "A page · Tarn Valley");
+    assert_eq!(attr(one(&page, "html"), "lang"), "en");
+    assert_eq!(attr(all(&page, "body a")[0], "href"), "#main");
+}
+
+#[test]
+fn every_address_stays_below_the_base_path() {
+    let page = page_in(Shell::new("Tarn Valley", "/club/").for_member("Ada"));
+    let mut seen = 0;
+    for (css, name) in [("[href]", "href"), ("[src]", "src"), ("[action]", "action")] {
+        for element in all(&page, css) {
+            let address = attr(element, name);
+            assert!(
+                address.starts_with("/club/") || address.starts_with('#'),
+                "{address}"
+            );
+            seen += 1;
+        }
+    }
+    assert!(seen >= 8, "only {seen} addresses on the page");
+    assert_eq!(
+        Shell::new("Tarn Valley", "/club/").url("/recipes"),
+        "/club/recipes"
+    );
+}
+
+#[test]
+fn the_members_theme_is_in_the_first_byte() {
+    for (theme, word, scheme) in [
+        (Theme::Device, "device", "light dark"),
+        (Theme::Light, "light", "light"),
+        (Theme::Dark, "dark", "dark"),
+    ] {
+        let page = page_in(Shell::new("Tarn Valley", "").in_theme(theme));
+        assert_eq!(attr(one(&page, "html"), "data-theme"), word);
+        assert_eq!(
+            attr(one(&page, "meta[name=color-scheme]"), "content"),
+            scheme
+        );
+        assert_eq!(Theme::from_word(word), theme);
+    }
+    assert_eq!(Theme::from_word("purple"), Theme::Device);
+}
+
+#[test]
+fn messages_stand_before_the_heading_and_are_announced() {
+    let mut shell = Shell::new("Tarn Valley", "").saying("Saved as revision 3.");
+    shell.plain_http_warning = true;
+    let page = page_in(shell);
+    assert_eq!(attr(one(&page, ".flash"), "role"), "status");
+    let order: Vec<String> = all(&page, "main > *").into_iter().map(words).collect();
+    assert!(order[0].starts_with("Served over plain http."));
+    assert_eq!(order[1..], ["Saved as revision 3.", "A page"]);
+
+    let mut shell = Shell::new("Tarn Valley", "").warning("Nothing was saved.");
+    shell.flash = shell.flash.map(|flash| Flash {
+        link: Some(("/back".into(), "Put it back".into())),
+        ..flash
+    });
+    assert_eq!(shell.flash.as_ref().unwrap().kind, FlashKind::Trouble);
+    let page = page_in(shell);
+    assert_eq!(attr(one(&page, ".flash"), "role"), "alert");
+    assert_eq!(attr(one(&page, ".flash a"), "href"), "/back");
+    assert!(
+        all(&page, ".caution").is_empty(),
+        "the plain http warning is the keeper's"
+    );
+}
+
+#[test]
+fn the_footer_defers_to_the_law() {
+    let mut shell = Shell::new("Tarn Valley", "");
+    assert!(
+        words(one(&page_in(shell.clone()), "footer"))
+            .contains("drinking age and the law where you live")
+    );
+    shell.links.cautions = Some("/cautions".into());
+    assert_eq!(attr(one(&page_in(shell), "footer a"), "href"), "/cautions");
+}
+
+#[derive(Template)]
+#[template(path = "error.html")]
+struct ErrorPage {
+    shell: Shell,
+    heading: String,
+    sentence: String,
+    hidden: Vec<(String, String)>,
+    action: String,
+    ways_on: Vec<(String, String)>,
+    reference: String,
+}
+
+#[test]
+fn the_error_page_carries_what_was_typed() {
+    let page = ErrorPage {
+        shell: Shell::new("Tarn Valley", ""),
+        heading: "The cellar is full".into(),
+        sentence: "Try again in a minute.".into(),
+        hidden: vec![("notes".into(), "two\nlines & <b>".into())],
+        action: "/recipes/new".into(),
+        ways_on: vec![("/".into(), "To the first page".into())],
+        reference: "7f3a".into(),
+    };
+    let html = page.render().unwrap();
+    let read_page = read(&html);
+    holds(&read_page);
+    assert_eq!(attr(one(&read_page, "main form"), "action"), "/recipes/new");
+    assert_eq!(
+        attr(one(&read_page, "main input[type=hidden]"), "value"),
+        "two\nlines & <b>"
+    );
+    assert_eq!(words(one(&read_page, "dd")), "two lines & <b>");
+    assert!(words(one(&read_page, ".reference")).contains("7f3a"));
+    let empty = ErrorPage {
+        hidden: vec![],
+        ..page
+    }
+    .render()
+    .unwrap();
+    assert!(all(&read(&empty), "main form").is_empty());
 }
