@@ -1,1 +1,3 @@
 //! What all pages share: viewer, policy, errors, forms, once keys, shell, units.
+
+pub mod units;
