@@ -2,3 +2,4 @@
 
 pub mod shell;
 pub mod viewer;
+pub mod units;
