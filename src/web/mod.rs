@@ -1,3 +1,4 @@
 //! What all pages share: viewer, policy, errors, forms, once keys, shell, units.
 
+pub mod policy;
 pub mod viewer;

@@ -1,1 +1,7 @@
 //! Pages, faults, architecture, migrations and the browser, over HTTP on a real PostgreSQL.
+
+mod migrations;
+mod recipe_database;
+mod recipe_drafts;
+mod recipe_search;
+mod recipe_store;
