@@ -7,7 +7,10 @@ use chrono::{DateTime, Utc};
 use serde_json::Value;
 
 use super::public_id::PublicId;
+use crate::web::policy::Facts;
 use crate::web::viewer::MemberId;
+
+pub use crate::web::policy::Visibility;
 
 /// The longest title, in characters.
 pub const TITLE_MAX: usize = 120;
@@ -23,31 +26,6 @@ pub struct RecipeId(pub i64);
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, sqlx::Type)]
 #[sqlx(transparent)]
 pub struct RevisionId(pub i64);
-
-/// Who may read a recipe besides its owner. All revisions share it.
-#[derive(
-    Debug,
-    Clone,
-    Copy,
-    PartialEq,
-    Eq,
-    Hash,
-    Default,
-    sqlx::Type,
-    serde::Serialize,
-    serde::Deserialize,
-)]
-#[sqlx(type_name = "text", rename_all = "lowercase")]
-#[serde(rename_all = "lowercase")]
-pub enum Visibility {
-    /// Nobody, not even the keeper.
-    #[default]
-    Private,
-    /// Every signed-in member.
-    Club,
-    /// Whoever holds its link; in nobody's list but the owner's.
-    Link,
-}
 
 impl Visibility {
     /// Every choice, the closest first.
@@ -106,6 +84,18 @@ pub struct Recipe {
     pub created_at: DateTime<Utc>,
     pub updated_at: DateTime<Utc>,
     pub binned_at: Option<DateTime<Utc>>,
+}
+
+impl Recipe {
+    /// What the policy decides by. In the bin a recipe is its owner's alone.
+    pub fn facts(&self) -> Facts {
+        let visibility = if self.binned_at.is_some() {
+            Visibility::Private
+        } else {
+            self.visibility
+        };
+        Facts::of(self.owner, visibility)
+    }
 }
 
 /// One saved state, with its text.

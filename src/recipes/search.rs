@@ -37,7 +37,7 @@ pub async fn search_recipes(
              and (r.binned_at is not null) = ($2 = 'bin')
              and ($2 <> 'mine' or r.owner_id = $1)
              and ($2 <> 'club' or r.visibility = 'club')
-             and ($3::timestamptz is null or (r.updated_at, r.public_id) < ($3, $4))
+             and (r.updated_at, r.public_id) < (coalesce($3, 'infinity'::timestamptz), coalesce($4, '~'))
            order by r.updated_at desc, r.public_id desc limit $5"#,
         viewer.map(|member| member.0),
         shelf.as_str(),

@@ -88,7 +88,27 @@ pub async fn list_recipes(
     limit: usize,
 ) -> Result<RecipePage, sqlx::Error> {
     let limit = limit.clamp(1, 100);
-    let rows = sqlx::query_as!(
+    let rows = match shelf {
+        Shelf::Everything | Shelf::Club => {
+            list_shared(conn, viewer, shelf == Shelf::Club, after, limit).await?
+        }
+        Shelf::Mine | Shelf::Bin => {
+            list_own(conn, viewer, shelf == Shelf::Bin, after, limit).await?
+        }
+    };
+    Ok(RecipePage::from_rows(rows, limit))
+}
+
+// Two queries, so that each has its index whatever its parameters are; `~` sorts behind every id.
+
+async fn list_shared(
+    conn: &mut PgConnection,
+    viewer: Option<MemberId>,
+    club_only: bool,
+    after: Option<&Cursor>,
+    limit: usize,
+) -> Result<Vec<RecipeLine>, sqlx::Error> {
+    sqlx::query_as!(
         RecipeLine,
         r#"select r.public_id as "public_id: PublicId", r.title, r.owner_id as "owner: MemberId", m.name as owner_name,
                r.visibility as "visibility: Visibility", r.version, r.updated_at,
@@ -98,21 +118,47 @@ pub async fn list_recipes(
            join revisions v on v.recipe_id = r.id and v.number = r.version
            join revision_numbers n on n.revision_id = v.id
            join members m on m.id = r.owner_id
-           where recipe_visible(r, $1)
-             and (r.binned_at is not null) = ($2 = 'bin')
-             and ($2 <> 'mine' or r.owner_id = $1)
-             and ($2 <> 'club' or r.visibility = 'club')
-             and ($3::timestamptz is null or (r.updated_at, r.public_id) < ($3, $4))
+           where recipe_visible(r, $1) and r.binned_at is null and (not $2 or r.visibility = 'club')
+             and (r.updated_at, r.public_id) < (coalesce($3, 'infinity'::timestamptz), coalesce($4, '~'))
            order by r.updated_at desc, r.public_id desc limit $5"#,
         viewer.map(|member| member.0),
-        shelf.as_str(),
+        club_only,
         after.map(|cursor| cursor.updated_at),
         after.map(|cursor| cursor.public_id.as_str()),
         limit as i64 + 1,
     )
     .fetch_all(conn)
-    .await?;
-    Ok(RecipePage::from_rows(rows, limit))
+    .await
+}
+
+async fn list_own(
+    conn: &mut PgConnection,
+    viewer: Option<MemberId>,
+    binned: bool,
+    after: Option<&Cursor>,
+    limit: usize,
+) -> Result<Vec<RecipeLine>, sqlx::Error> {
+    sqlx::query_as!(
+        RecipeLine,
+        r#"select r.public_id as "public_id: PublicId", r.title, r.owner_id as "owner: MemberId", m.name as owner_name,
+               r.visibility as "visibility: Visibility", r.version, r.updated_at,
+               n.volume_l, n.og, n.fg, n.abv_percent, n.honey_kg, n.honeys, n.style_family, n.strength, n.sweetness,
+               n.problems
+           from recipes r
+           join revisions v on v.recipe_id = r.id and v.number = r.version
+           join revision_numbers n on n.revision_id = v.id
+           join members m on m.id = r.owner_id
+           where recipe_visible(r, $1) and r.owner_id = $1 and (r.binned_at is not null) = $2
+             and (r.updated_at, r.public_id) < (coalesce($3, 'infinity'::timestamptz), coalesce($4, '~'))
+           order by r.updated_at desc, r.public_id desc limit $5"#,
+        viewer.map(|member| member.0),
+        binned,
+        after.map(|cursor| cursor.updated_at),
+        after.map(|cursor| cursor.public_id.as_str()),
+        limit as i64 + 1,
+    )
+    .fetch_all(conn)
+    .await
 }
 
 /// Where a recipe was started from; none when it was begun afresh or may not be seen.

@@ -2,3 +2,8 @@
 
 mod look;
 mod units;
+mod migrations;
+mod recipe_database;
+mod recipe_drafts;
+mod recipe_search;
+mod recipe_store;

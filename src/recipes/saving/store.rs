@@ -1,4 +1,5 @@
-//! Writes of recipes: save, restore, share, bin. Each runs in the caller's transaction.
+//! Writes of recipes: save, restore, share, bin, in the caller's transaction. Without one, a save is refused by the
+//! database: a recipe and its newest revision are checked against each other at commit.
 
 use chrono::{DateTime, Utc};
 use serde_json::Value;
