@@ -1,1 +1,3 @@
 //! Pages, faults, architecture, migrations and the browser, over HTTP on a real PostgreSQL.
+
+mod cluster;
