@@ -38,12 +38,16 @@ pub(super) fn to_run_under(data: &Path) -> Result<Option<Account>, ClusterError>
         .filter_map(child::account_named)
         .find(|account| account.uid != 0)
         .ok_or(ClusterError::NoAccount)?;
-    if account.name == LAST_RESORT {
+    Ok(Some(account))
+}
+
+/// A word to the keeper where the socket's directory is not shut to everybody else.
+pub(super) fn warn_of_company(account: Option<&Account>) {
+    if account.is_some_and(|account| account.name == LAST_RESORT) {
         tracing::warn!(
             "the private PostgreSQL runs as {LAST_RESORT}, which other programs may share: make an account postgres"
         );
     }
-    Ok(Some(account))
 }
 
 /// Refuses a directory that the account (or we) do not own: PostgreSQL would refuse it less clearly.

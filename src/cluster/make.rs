@@ -26,12 +26,13 @@ pub(super) fn cluster(
     place: &Place,
     programs: &Programs,
     account: Option<&Account>,
+    durable: bool,
 ) -> Result<(), ClusterError> {
     account::check_passwd_line(account)?;
     let unfinished = place.unfinished();
     remove(&unfinished)?;
-    init(&unfinished, programs, account)?;
-    make_database(&unfinished, programs, account)?;
+    init(&unfinished, programs, account, durable)?;
+    make_database(&unfinished, programs, account, durable)?;
     let data = place.data();
     fs::rename(&unfinished, &data).map_err(ClusterError::files("put the new cluster at", &data))?;
     let synced = fs::File::open(&place.dir).and_then(|dir| dir.sync_all());
@@ -54,6 +55,7 @@ fn init(
     unfinished: &Path,
     programs: &Programs,
     account: Option<&Account>,
+    durable: bool,
 ) -> Result<(), ClusterError> {
     let mut result = Ok(());
     for locale in LOCALES {
@@ -72,6 +74,9 @@ fn init(
                 "--no-instructions",
                 "--lc-messages=C",
             ]);
+        if !durable {
+            initdb.arg("--no-sync");
+        }
         if programs.major >= FIRST_WITH_OWN_LOCALE {
             initdb.args(["--locale-provider=builtin", "--builtin-locale=C.UTF-8"]);
         }
@@ -87,42 +92,43 @@ fn init(
     result
 }
 
-/// Single-user mode needs no client program and no server: each line of its input is one statement.
+/// Single-user mode needs no client program and no server: each line of its input is one statement. It works in
+/// the template, from which the database inherits its schema: up to PostgreSQL 14 everybody may create in that.
 fn make_database(
     unfinished: &Path,
     programs: &Programs,
     account: Option<&Account>,
+    durable: bool,
 ) -> Result<(), ClusterError> {
-    let cluster_wide = format!(
+    let statements = format!(
         "create role {OWNER_ROLE} login\n\
          create role {APP_ROLE} login\n\
+         alter schema public owner to {OWNER_ROLE}\n\
+         revoke all on schema public from public\n\
+         grant usage on schema public to {APP_ROLE}\n\
          create database {DATABASE} owner {OWNER_ROLE}\n\
          revoke all on database {DATABASE} from public\n\
          grant connect on database {DATABASE} to {APP_ROLE}\n\
          revoke connect on database {SUPERUSER} from public\n\
          revoke connect on database template1 from public\n"
     );
-    let in_database = format!(
-        "alter schema public owner to {OWNER_ROLE}\n\
-         revoke all on schema public from public\n\
-         grant usage on schema public to {APP_ROLE}\n"
-    );
-    for (database, statements) in [(SUPERUSER, cluster_wide), (DATABASE, in_database)] {
-        let mut postgres = child::command(&programs.postgres(), account);
-        postgres
-            .args(["--single", "-D"])
-            .arg(unfinished)
-            .args(["-c", "exit_on_error=on"]);
-        postgres.arg(database);
-        run(
-            postgres,
-            "making the database",
-            unfinished,
-            account,
-            Some(&statements),
-        )?;
+    let mut postgres = child::command(&programs.postgres(), account);
+    postgres
+        .args(["--single", "-D"])
+        .arg(unfinished)
+        .args(["-c", "exit_on_error=on"]);
+    postgres.args(["-c", "log_min_messages=error"]);
+    if !durable {
+        postgres.arg("-F");
     }
-    Ok(())
+    postgres.arg("template1");
+    run(
+        postgres,
+        "making the database",
+        unfinished,
+        account,
+        Some(&statements),
+    )
 }
 
 /// Runs one program to its end, in `dir`.

@@ -136,6 +136,10 @@ fn begin(settings: &Settings, durable: bool) -> Result<Cluster, ClusterError> {
     // Of an earlier run: nobody shall attach to it.
     let _ = fs::remove_file(place.address());
     let data = place.data();
+    let account = account::to_run_under(&data)?;
+    if data.exists() {
+        account::check_owner(&data, account.as_ref())?;
+    }
     let made_by = place.made_by()?;
     let programs = find::programs(
         settings.bin_dir.as_deref(),
@@ -143,11 +147,10 @@ fn begin(settings: &Settings, durable: bool) -> Result<Cluster, ClusterError> {
         made_by.as_deref(),
         &place.known_programs(),
     )?;
-    let account = account::to_run_under(&data)?;
+    account::warn_of_company(account.as_ref());
     if made_by.is_none() {
-        make::cluster(&place, &programs, account.as_ref())?;
+        make::cluster(&place, &programs, account.as_ref(), durable)?;
     }
-    account::check_owner(&data, account.as_ref())?;
     if durable && is_fleeting(&place.dir) {
         let dir = place.dir.display();
         tracing::warn!(

@@ -47,8 +47,10 @@ mod linux {
     use super::super::child::{self, Ending};
     use super::super::error::ClusterError;
 
-    /// A server that was told to stop writes its checkpoint first.
-    const SERVER_PATIENCE: Duration = Duration::from_secs(20);
+    /// A server whose owner just died hears of it at once.
+    const SERVER_PATIENCE: Duration = Duration::from_secs(5);
+    /// One that was told to stop writes its checkpoint first.
+    const STOPPING_PATIENCE: Duration = Duration::from_secs(60);
     /// Processes without a server end by themselves as soon as they look up from their work.
     const ORPHAN_PATIENCE: Duration = Duration::from_millis(300);
 
@@ -82,11 +84,18 @@ mod linux {
             let Some(first) = users.first() else {
                 return Ok(());
             };
-            let server = fs::read_to_string(pid_file).ok();
-            let server: Option<u32> =
-                server.and_then(|text| text.lines().next()?.trim().parse().ok());
+            let words = fs::read_to_string(pid_file).unwrap_or_default();
+            let mut lines = words.lines().map(str::trim);
+            let server: Option<u32> = lines.next().and_then(|pid| pid.parse().ok());
+            let stopping = lines.nth(6) == Some("stopping");
             let waited = began.elapsed();
-            if waited > SERVER_PATIENCE {
+            if waited
+                > if stopping {
+                    STOPPING_PATIENCE
+                } else {
+                    SERVER_PATIENCE
+                }
+            {
                 return Err(ClusterError::InUse {
                     data: data.to_owned(),
                     pid: *first,

@@ -7,3 +7,4 @@ mod recipe_database;
 mod recipe_drafts;
 mod recipe_search;
 mod recipe_store;
+mod cluster;
