@@ -146,9 +146,7 @@ pub fn duty_table_abv(og: f64, fg: f64) -> Option<f64> {
 }
 
 /// A percentage cut, not rounded, to one decimal, as the duty table is declared; limited to 0 to 100 (NaN: 0).
-///
-/// What is within 1e-9 below a tenth counts as that tenth, so that 6.3 stays 6.3.
 pub fn cut_to_one_decimal(percent: f64) -> f64 {
     let percent = super::numeric::between(percent, 0.0, 100.0);
-    (percent * 10.0 + 1e-8).floor() / 10.0
+    (percent * 10.0).floor() / 10.0
 }

@@ -241,6 +241,9 @@ pub fn sweeten_to(wine: &Liquid, sweetener_per_kg: &Liquid, target_sg: f64) -> O
     let density = target_sg * WATER_20;
     let (e0, s0) = (wine.ethanol_kg / mass, wine.solids_kg() / mass);
     let (e1, s1) = (sweet.ethanol_kg / dissolved, sweet.solids_kg() / dissolved);
+    if density_of_fractions(e1, s1) <= density {
+        return None;
+    }
     // The unknown is the sweetener's share of the mixed liquid.
     let quick = balance_point(0.05, 1.0, 0.0, 1.0, |share| Target {
         ethanol: (density * (e0 + (e1 - e0) * share), density * (e1 - e0)),
@@ -250,26 +253,17 @@ pub fn sweeten_to(wine: &Liquid, sweetener_per_kg: &Liquid, target_sg: f64) -> O
     let share = match quick {
         // A share this small is a mead that is there already.
         Some(share) if share > 1e-9 => share,
-        _ => {
-            let begin = wine.state().sg;
-            if (target_sg - begin).abs() <= 1e-10 {
-                return Some(0.0);
-            }
-            if target_sg < begin {
-                return None;
-            }
-            find_root(
-                |share| {
-                    density_of_fractions(e0 + (e1 - e0) * share, s0 + (s1 - s0) * share) - density
-                },
-                0.0,
-                1.0,
-                1e-14,
-            )?
-        }
+        _ if (target_sg - wine.state().sg).abs() <= 1e-10 => return Some(0.0),
+        _ => find_root(
+            |share| density_of_fractions(e0 + (e1 - e0) * share, s0 + (s1 - s0) * share) - density,
+            0.0,
+            1.0,
+            1e-14,
+        )?,
     };
+    // Within rounding of the sweetener itself there is no honest number.
     let kg = mass * share / (1.0 - share) / dissolved;
-    (0.0..=MOST_KG).contains(&kg).then_some(kg)
+    (share < 1.0 - 1e-9 && kg <= MOST_KG).then_some(kg)
 }
 
 /// kg of water that fill an ethanol-free liquid up to `volume_l` litres; negative where it is more than that already.

@@ -160,7 +160,18 @@ fn duty_examples() {
         row.expect("abv_pct", found, 1e-9);
         row.expect("abv_pct_cut", cut_to_one_decimal(found), 0.0);
     }
-    assert_eq!(cut_to_one_decimal(6.3), 6.3);
+    // Every drop of the table whose product is a whole tenth stays that tenth in binary too.
+    for tenths in 0..=1007_u32 {
+        let drop = f64::from(tenths) / 10.0;
+        let found = duty_table_abv(1.0 + drop / 1000.0, 1.0).expect("in the table");
+        let thousandths = (found * 10_000.0).round();
+        close(
+            cut_to_one_decimal(found),
+            (thousandths / 1000.0).floor() / 10.0,
+            0.0,
+            "cut",
+        );
+    }
     assert_eq!(cut_to_one_decimal(6.2999), 6.2);
 }
 

@@ -255,6 +255,12 @@ fn what_cannot_be_reached_is_said() {
         None,
         "water does not sweeten"
     );
+    let sweet = mead + HONEY;
+    assert_eq!(
+        sweeten_to(&sweet, &Liquid::water(1.0), sweet.state().sg - 0.01),
+        None,
+        "thinning is not sweetening"
+    );
     assert_eq!(sweeten_to(&mead, &Liquid::default(), 1.0), None);
     assert_eq!(sweeten_to(&Liquid::default(), &HONEY, 1.0), None);
 }
