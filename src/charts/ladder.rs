@@ -1,5 +1,6 @@
 //! The gravity ladder: one fermentation as a vertical scale from its start (top) to its finish, each mark in words.
 
+use super::spacing::settle;
 use super::words::{escape, width_of, wrap};
 use std::fmt::Write as _;
 
@@ -189,33 +190,6 @@ fn label(mark: &Mark) -> Label<'_> {
     }
 }
 
-/// Moves labels apart, as little as possible in all, so that none overlap and all stay between `top` and `bottom`.
-///
-/// Without their own heights the wanted places must only not decrease: neighbours that would cross share their mean.
-fn settle(labels: &mut [Label<'_>], wanted: &[f64], top: f64, bottom: f64) {
-    let mut above = 0.0;
-    let mut offsets = Vec::with_capacity(labels.len());
-    let mut pools: Vec<(f64, usize)> = Vec::new();
-    for (label, &want) in labels.iter().zip(wanted) {
-        offsets.push(above);
-        pools.push((want - above, 1));
-        above += label.height() + GAP;
-        while let [.., (a, n), (b, m)] = pools[..]
-            && a > b
-        {
-            pools.truncate(pools.len() - 2);
-            pools.push(((a * n as f64 + b * m as f64) / (n + m) as f64, n + m));
-        }
-    }
-    let last = (bottom - (above - GAP).max(0.0)).max(top);
-    let places = pools
-        .into_iter()
-        .flat_map(|(place, count)| std::iter::repeat_n(place.clamp(top, last), count));
-    for ((label, place), offset) in labels.iter_mut().zip(places).zip(offsets) {
-        label.top = place + offset;
-    }
-}
-
 /// A step between ticks that leaves four to nine of them.
 fn tick_step(range: f64) -> f64 {
     [0.005, 0.010, 0.020, 0.050, 0.100]
@@ -317,12 +291,16 @@ fn draw(
         .iter()
         .map(|label| scale.y(label.mark.sg) - MIDDLE)
         .collect();
-    settle(
-        labels,
+    let heights: Vec<f64> = labels.iter().map(Label::height).collect();
+    let tops = settle(
+        &heights,
         &wanted,
-        TOP - MIDDLE,
-        scale.bottom() + LINE - MIDDLE,
+        GAP,
+        (TOP - MIDDLE, scale.bottom() + LINE - MIDDLE),
     );
+    for (label, top) in labels.iter_mut().zip(tops) {
+        label.top = top;
+    }
     for label in labels.iter() {
         let y = scale.y(label.mark.sg);
         let class = match label.mark.kind {

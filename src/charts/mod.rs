@@ -1,4 +1,5 @@
 //! SVG pictures drawn from plain numbers.
 
 pub mod ladder;
+pub mod spacing;
 pub mod words;
