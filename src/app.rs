@@ -1,1 +1,134 @@
 //! The state every handler shares, the routers merged, the layers in order.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
+
+use axum::Router;
+use axum::extract::{DefaultBodyLimit, FromRef, State};
+use axum::http::StatusCode;
+use axum::middleware::from_fn_with_state;
+use axum::response::{IntoResponse, Response};
+use axum::routing::get;
+use sqlx::PgPool;
+use tower::ServiceBuilder;
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::{CompressionLayer, CompressionLevel};
+use tower_http::timeout::TimeoutLayer;
+
+use crate::members::passwords::Hasher;
+use crate::web::answers::{Plain, answer};
+use crate::web::clock::Clock;
+use crate::web::error::Error;
+use crate::web::form::MAX_BYTES;
+use crate::web::paths::Route;
+use crate::web::shell::Shell;
+use crate::web::site::Site;
+use crate::web::viewer::Viewer;
+use crate::web::{assets, guards, headers};
+use crate::{home, members};
+
+/// The longest that a request may take altogether.
+const REQUEST_TIME: Duration = Duration::from_secs(30);
+
+/// What every handler shares. Cheap to clone.
+#[derive(Clone)]
+pub struct App {
+    /// Connections to the database.
+    pub pool: PgPool,
+    /// The club's name and address.
+    pub site: Site,
+    /// The time.
+    pub clock: Clock,
+    /// The threads that hash passwords.
+    pub hasher: Hasher,
+    /// Whose X-Forwarded-For is believed.
+    pub trusted_proxies: Arc<[std::net::IpAddr]>,
+    /// Set once the server is told to stop.
+    pub stopping: Arc<AtomicBool>,
+}
+
+impl App {
+    /// What stands around a page for this viewer.
+    pub fn shell(&self, viewer: &Viewer) -> Shell {
+        self.site.shell(viewer)
+    }
+}
+
+impl FromRef<App> for Site {
+    fn from_ref(app: &App) -> Site {
+        app.site.clone()
+    }
+}
+
+/// Every route of the site, feature by feature: what the router is built from and what the tests walk.
+pub fn routes() -> Vec<Route> {
+    [home::paths::ROUTES, members::paths::ROUTES].concat()
+}
+
+/// The whole site.
+pub fn router(app: App) -> Router {
+    let pages = Router::new()
+        .merge(home::pages::router())
+        .merge(members::pages::router());
+    dressed(pages, app)
+}
+
+/// Pages in all their layers, with the static files and the health of the server beside them.
+pub fn dressed(pages: Router<App>, app: App) -> Router {
+    let pages = pages
+        .fallback(|| async { Error::not_found() })
+        .layer(from_fn_with_state(
+            app.clone(),
+            members::middleware::know_the_viewer,
+        ));
+    let whole = Router::new()
+        .merge(pages)
+        .merge(assets::router())
+        .route("/health/live", get(live))
+        .route("/health/ready", get(ready))
+        .method_not_allowed_fallback(|| async { Error::method_not_allowed() });
+    let based = match app.site.base().as_str() {
+        "" => whole,
+        base => Router::new()
+            .nest(base, whole)
+            .fallback(|| async { Error::not_found() }),
+    };
+    // The outermost comes first.
+    let layers = ServiceBuilder::new()
+        .layer(from_fn_with_state(app.site.clone(), headers::add))
+        .layer(CompressionLayer::new().quality(CompressionLevel::Fastest))
+        .layer(from_fn_with_state(app.site.clone(), answer))
+        .layer(TimeoutLayer::with_status_code(
+            StatusCode::SERVICE_UNAVAILABLE,
+            REQUEST_TIME,
+        ))
+        .layer(CatchPanicLayer::custom(panicked))
+        .layer(guards::csrf(&app.site))
+        .layer(from_fn_with_state(app.site.clone(), guards::demand_origin))
+        .layer(DefaultBodyLimit::max(MAX_BYTES * 2));
+    based.layer(layers).with_state(app)
+}
+
+fn panicked(_: Box<dyn std::any::Any + Send + 'static>) -> Response {
+    Error::unexpected(std::io::Error::other("a handler panicked")).into_response()
+}
+
+async fn live() -> Response {
+    plain(StatusCode::OK, "ok")
+}
+
+async fn ready(State(app): State<App>) -> Response {
+    let asked =
+        tokio::time::timeout(Duration::from_secs(2), members::store::is_there(&app.pool)).await;
+    match asked {
+        Ok(true) if !app.stopping.load(Ordering::Relaxed) => plain(StatusCode::OK, "ready"),
+        _ => plain(StatusCode::SERVICE_UNAVAILABLE, "not ready"),
+    }
+}
+
+fn plain(status: StatusCode, text: &'static str) -> Response {
+    let mut response = (status, [("cache-control", "no-store")], text).into_response();
+    response.extensions_mut().insert(Plain);
+    response
+}

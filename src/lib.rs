@@ -17,10 +17,14 @@ pub mod cluster;
 #[cfg(feature = "server")]
 pub mod config;
 #[cfg(feature = "server")]
+pub mod database;
+#[cfg(feature = "server")]
 pub mod home;
 #[cfg(feature = "server")]
 pub mod members;
 #[cfg(feature = "server")]
 pub mod recipes;
+#[cfg(feature = "server")]
+pub mod serve;
 #[cfg(feature = "server")]
 pub mod web;

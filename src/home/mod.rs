@@ -1,1 +1,4 @@
 //! The page one meets first.
+
+pub mod pages;
+pub mod paths;

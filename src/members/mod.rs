@@ -1,1 +1,15 @@
 //! Members: set-up of the keeper, sign-in, sessions, passwords, settings.
+
+pub mod carried;
+pub mod cookie;
+pub mod forms;
+pub mod middleware;
+pub mod model;
+pub mod names;
+pub mod pages;
+pub mod passwords;
+pub mod paths;
+mod settings;
+pub mod store;
+pub mod strength;
+pub mod throttle;

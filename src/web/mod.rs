@@ -1,6 +1,26 @@
 //! What all pages share: viewer, policy, errors, forms, once keys, shell, units.
 
-pub mod shell;
+pub mod answers;
+pub mod assets;
+pub mod clock;
+pub mod error;
+pub mod form;
+pub mod guards;
+pub mod headers;
+pub mod listen;
+pub mod once;
+pub mod pages;
+pub mod paths;
 pub mod policy;
-pub mod viewer;
+pub mod random;
+pub mod shell;
+pub mod site;
+pub mod socket;
+mod store;
 pub mod units;
+pub mod viewer;
+
+pub use error::Error;
+pub use form::{FormState, Posted};
+pub use pages::Answer;
+pub use viewer::{Member, MemberId, Role, Viewer};

@@ -1,6 +1,23 @@
-//! Who may do what: the facts that a decision needs.
+//! Who may do what: one pure function, asked by routes, pages and stores alike.
 
-use super::viewer::MemberId;
+use super::viewer::{MemberId, Role, Viewer};
+
+/// What somebody wants to do.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Action {
+    /// Open a page that is for everybody.
+    Visit,
+    /// Use the club's pages as oneself.
+    TakePart,
+    /// Administer the club's server.
+    KeepClub,
+    /// Read a thing that a member owns.
+    See,
+    /// Start one's own from a thing.
+    Copy,
+    /// Change, restore or remove a thing.
+    Change,
+}
 
 /// Who sees a thing besides its owner.
 #[derive(
@@ -46,5 +63,164 @@ impl Facts {
             visibility,
             holds_link: false,
         }
+    }
+}
+
+/// Whom an action is open to before anything is known of the thing: the door at which a route asks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Door {
+    /// Everybody.
+    Open,
+    /// Signed-in members.
+    Members,
+    /// Keepers.
+    Keepers,
+}
+
+impl Action {
+    /// The door of a route that serves this action.
+    pub fn door(self) -> Door {
+        match self {
+            Action::Visit => Door::Open,
+            Action::TakePart | Action::See | Action::Copy | Action::Change => Door::Members,
+            Action::KeepClub => Door::Keepers,
+        }
+    }
+}
+
+/// Whether `viewer` may do `action` to the thing of `facts`. A keeper keeps the server, not the members' secrets:
+/// the role opens no private thing.
+pub fn may(viewer: &Viewer, action: Action, facts: &Facts) -> bool {
+    let owns = facts.owner.is_some() && facts.owner == viewer.id();
+    let sees = owns
+        || facts.holds_link
+        || (facts.visibility == Visibility::Club && viewer.member().is_some());
+    match action {
+        Action::Visit => true,
+        Action::TakePart => viewer.member().is_some(),
+        Action::KeepClub => viewer.role() == Some(Role::Keeper),
+        Action::See => sees,
+        Action::Copy => sees && viewer.member().is_some(),
+        Action::Change => owns,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::web::viewer::{Member, Settings};
+
+    fn viewer(id: i64, role: Role) -> Viewer {
+        let member = Member {
+            id: MemberId(id),
+            public_id: "a".repeat(20),
+            name: "Ada".to_owned(),
+            role,
+            settings: Settings::default(),
+            session: 1,
+        };
+        Viewer::known(member)
+    }
+
+    #[test]
+    fn the_whole_table() {
+        let viewers = [
+            Viewer::stranger(),
+            viewer(1, Role::Member),
+            viewer(2, Role::Member),
+            viewer(2, Role::Organiser),
+            viewer(2, Role::Keeper),
+        ];
+        // Each row: stranger, owner, another member, organiser, keeper.
+        for (action, visibility, holds_link, wanted) in [
+            (
+                Action::Visit,
+                Visibility::Private,
+                false,
+                [true, true, true, true, true],
+            ),
+            (
+                Action::TakePart,
+                Visibility::Private,
+                false,
+                [false, true, true, true, true],
+            ),
+            (
+                Action::KeepClub,
+                Visibility::Private,
+                false,
+                [false, false, false, false, true],
+            ),
+            (
+                Action::See,
+                Visibility::Private,
+                false,
+                [false, true, false, false, false],
+            ),
+            (
+                Action::See,
+                Visibility::Club,
+                false,
+                [false, true, true, true, true],
+            ),
+            (
+                Action::See,
+                Visibility::Link,
+                false,
+                [false, true, false, false, false],
+            ),
+            (
+                Action::See,
+                Visibility::Link,
+                true,
+                [true, true, true, true, true],
+            ),
+            (
+                Action::Copy,
+                Visibility::Private,
+                false,
+                [false, true, false, false, false],
+            ),
+            (
+                Action::Copy,
+                Visibility::Club,
+                false,
+                [false, true, true, true, true],
+            ),
+            (
+                Action::Copy,
+                Visibility::Link,
+                true,
+                [false, true, true, true, true],
+            ),
+            (
+                Action::Change,
+                Visibility::Club,
+                false,
+                [false, true, false, false, false],
+            ),
+            (
+                Action::Change,
+                Visibility::Link,
+                true,
+                [false, true, false, false, false],
+            ),
+        ] {
+            let facts = Facts {
+                holds_link,
+                ..Facts::of(MemberId(1), visibility)
+            };
+            let found: Vec<bool> = viewers
+                .iter()
+                .map(|viewer| may(viewer, action, &facts))
+                .collect();
+            assert_eq!(found, wanted, "{action:?} {visibility:?} {holds_link}");
+        }
+    }
+
+    #[test]
+    fn what_nobody_owns_is_nobodys() {
+        assert!(!may(&Viewer::stranger(), Action::See, &Facts::default()));
+        assert!(!may(&Viewer::stranger(), Action::Change, &Facts::default()));
     }
 }

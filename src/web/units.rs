@@ -29,8 +29,18 @@ pub use size::{GRAMS_PER_OUNCE, IMPERIAL_GALLON_L, KG_PER_POUND, MassUnit, US_GA
 
 /// The system in which a member reads amounts; the words are those of the database.
 #[derive(
-    Debug, Clone, Copy, PartialEq, Eq, Hash, Default, serde::Serialize, serde::Deserialize,
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Hash,
+    Default,
+    sqlx::Type,
+    serde::Serialize,
+    serde::Deserialize,
 )]
+#[sqlx(type_name = "text", rename_all = "lowercase")]
 #[serde(rename_all = "lowercase")]
 pub enum Units {
     /// Kilograms, litres, Celsius.

@@ -8,3 +8,13 @@ mod recipe_drafts;
 mod recipe_search;
 mod recipe_store;
 mod cluster;
+#[path = "../support/mod.rs"]
+mod support;
+
+mod architecture;
+mod faults;
+mod members;
+mod once;
+mod passwords;
+mod routes;
+mod sessions;

@@ -1,0 +1,138 @@
+//! Puts the viewer into every request, and the sign-in page in place of "sign in first".
+
+use std::net::{IpAddr, SocketAddr};
+
+use axum::extract::{ConnectInfo, OriginalUri, Request, State};
+use axum::http::{HeaderMap, Method, StatusCode};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
+
+use super::pages::sign_in_first;
+use super::{cookie, store};
+use crate::app::App;
+use crate::web::error::Kind;
+use crate::web::{Error, Posted, Viewer, random};
+
+/// Where a request comes from: the peer, or what a trusted proxy says.
+#[derive(Clone, Copy, Debug)]
+pub struct Source(pub IpAddr);
+
+/// Finds the viewer before, and offers to sign in after.
+pub async fn know_the_viewer(State(app): State<App>, mut request: Request, next: Next) -> Response {
+    let peer = request
+        .extensions()
+        .get::<ConnectInfo<SocketAddr>>()
+        .map(|info| info.0.ip());
+    let source = source(peer, request.headers(), &app.trusted_proxies);
+    let viewer = match find_viewer(&app, request.headers()).await {
+        Ok(viewer) => viewer,
+        Err(error) => return error.into_response(),
+    };
+    request.extensions_mut().insert(Source(source));
+    request.extensions_mut().insert(viewer.clone());
+    let original = request
+        .extensions()
+        .get::<OriginalUri>()
+        .map(|uri| uri.0.clone());
+    let uri = original.unwrap_or_else(|| request.uri().clone());
+    let posted = request
+        .extensions()
+        .get::<Posted>()
+        .cloned()
+        .unwrap_or_default();
+    let (method, headers) = (request.method().clone(), request.headers().clone());
+    let mut response = next.run(request).await;
+    if response
+        .extensions()
+        .get::<Error>()
+        .is_some_and(|error| error.kind() == Kind::SignIn)
+    {
+        let wants_page = matches!(method, Method::GET | Method::HEAD) && !is_live(&headers);
+        let path = uri.path_and_query().map_or("/", |path| path.as_str());
+        let answered = response
+            .extensions()
+            .get::<crate::web::paths::Answered>()
+            .copied();
+        let whose = find_former(&app, &headers).await;
+        response = sign_in_first(&app, wants_page, path, &posted, whose.as_deref())
+            .unwrap_or_else(IntoResponse::into_response);
+        if let Some(answered) = answered {
+            response.extensions_mut().insert(answered);
+        }
+    }
+    if response.status() == StatusCode::FORBIDDEN {
+        tracing::warn!(member = viewer.id().map_or(0, |id| id.0), "refused");
+    }
+    response.extensions_mut().insert(viewer);
+    response
+}
+
+/// Whether our own script asks, not a person who would be led to another page.
+fn is_live(headers: &HeaderMap) -> bool {
+    headers
+        .get("sec-fetch-mode")
+        .is_some_and(|mode| mode != "navigate")
+}
+
+async fn find_viewer(app: &App, headers: &HeaderMap) -> Result<Viewer, Error> {
+    let Some(token) = cookie::read(&app.site, headers) else {
+        return Ok(Viewer::stranger());
+    };
+    let mut conn = app.pool.acquire().await?;
+    let found = store::find_session(&mut conn, &random::hash_of(&token)).await?;
+    let Some((member, stale)) = found else {
+        return Ok(Viewer::stranger());
+    };
+    if stale {
+        store::touch_session(&mut conn, member.session).await?;
+    }
+    Ok(Viewer::known(member))
+}
+
+/// The public id of the member whose session, now ended, the browser still names.
+async fn find_former(app: &App, headers: &HeaderMap) -> Option<String> {
+    let token = cookie::read(&app.site, headers)?;
+    let mut conn = app.pool.acquire().await.ok()?;
+    store::find_former(&mut conn, &random::hash_of(&token))
+        .await
+        .ok()?
+}
+
+/// The last address of X-Forwarded-For that is not a trusted proxy, if the peer is one; else the peer.
+fn source(peer: Option<IpAddr>, headers: &HeaderMap, trusted: &[IpAddr]) -> IpAddr {
+    let peer = peer.unwrap_or(IpAddr::from([0, 0, 0, 0])).to_canonical();
+    if !trusted.contains(&peer) {
+        return peer;
+    }
+    let lines = headers
+        .get_all("x-forwarded-for")
+        .iter()
+        .rev()
+        .filter_map(|value| value.to_str().ok());
+    let hops = lines
+        .flat_map(|line| line.rsplit(','))
+        .map_while(|hop| hop.trim().parse::<IpAddr>().ok());
+    hops.map(|hop| hop.to_canonical())
+        .find(|hop| !trusted.contains(hop))
+        .unwrap_or(peer)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_trusted_proxies_are_believed() {
+        let mut headers = HeaderMap::new();
+        headers.append("x-forwarded-for", "6.6.6.6, 203.0.113.9".parse().unwrap());
+        headers.append("x-forwarded-for", "10.0.0.2".parse().unwrap());
+        let proxy: IpAddr = "10.0.0.1".parse().unwrap();
+        let second: IpAddr = "10.0.0.2".parse().unwrap();
+        let client: IpAddr = "203.0.113.9".parse().unwrap();
+        assert_eq!(source(Some(proxy), &headers, &[]), proxy);
+        assert_eq!(source(Some(proxy), &headers, &[proxy, second]), client);
+        assert_eq!(source(Some(proxy), &headers, &[proxy]), second);
+        assert_eq!(source(Some(client), &headers, &[proxy]), client);
+        assert_eq!(source(Some(proxy), &HeaderMap::new(), &[proxy]), proxy);
+    }
+}

@@ -1,0 +1,193 @@
+//! A member's own pages: how pages speak, the password, the other sessions.
+
+use askama::Template;
+use axum::extract::{Extension, Query, State};
+use serde::Deserialize;
+
+use super::middleware::Source;
+use super::names::key_of;
+use super::pages::enter;
+use super::passwords::Checked;
+use super::throttle::Try;
+use super::{forms, paths, store};
+use crate::app::App;
+use crate::web::form::{FormState, Posted};
+use crate::web::pages::{Answer, form_again, not_stored, page, see_other};
+use crate::web::shell::{Nav, Shell};
+use crate::web::viewer::{Member, Viewer};
+
+#[derive(Template)]
+#[template(path = "members/settings.html")]
+struct SettingsPage {
+    shell: Shell,
+    form: FormState,
+    action: String,
+    end_others: String,
+    password: String,
+    other_sessions: i64,
+    zones: Vec<(&'static str, &'static str)>,
+}
+
+impl SettingsPage {
+    const UNITS: &[(&str, &str)] = &[
+        ("metric", "Metric: kilograms, litres, °C"),
+        ("us", "US: pounds, US gallons, °F"),
+        ("imperial", "Imperial: pounds, imperial gallons, °C"),
+    ];
+    const THEMES: &[(&str, &str)] = &[
+        ("device", "As the device says"),
+        ("light", "Light"),
+        ("dark", "Dark"),
+    ];
+}
+
+#[derive(Template)]
+#[template(path = "members/password.html")]
+struct PasswordPage {
+    shell: Shell,
+    form: FormState,
+    action: String,
+    name: String,
+}
+
+/// What was done just now, for the message above the page.
+#[derive(Deserialize)]
+pub(super) struct Done {
+    done: Option<String>,
+}
+
+async fn settings_page(
+    app: &App,
+    viewer: &Viewer,
+    member: &Member,
+    form: FormState,
+) -> Result<SettingsPage, crate::web::Error> {
+    let mut conn = app.pool.acquire().await?;
+    Ok(SettingsPage {
+        shell: app.shell(viewer).at_place(Nav::Settings),
+        form,
+        action: app.site.base().link(paths::SAVE_SETTINGS.path),
+        end_others: app.site.base().link(paths::END_OTHERS.path),
+        password: app.site.base().link(paths::PASSWORD.path),
+        other_sessions: store::count_other_sessions(&mut conn, member).await?,
+        zones: chrono_tz::TZ_VARIANTS
+            .iter()
+            .map(|zone| (zone.name(), zone.name()))
+            .collect(),
+    })
+}
+
+pub(super) async fn show(
+    State(app): State<App>,
+    viewer: Viewer,
+    member: Member,
+    Query(query): Query<Done>,
+) -> Answer {
+    let mut shown =
+        settings_page(&app, &viewer, &member, forms::of_settings(&member.settings)).await?;
+    shown.shell = match query.done.as_deref() {
+        Some("saved") => shown.shell.saying("Your settings are saved."),
+        Some("password") => shown
+            .shell
+            .saying("Your password is changed; everywhere else you are signed out."),
+        Some("ended") => shown.shell.saying("Everywhere else you are signed out."),
+        _ => shown.shell,
+    };
+    not_stored(page(&shown))
+}
+
+pub(super) async fn save(
+    State(app): State<App>,
+    viewer: Viewer,
+    member: Member,
+    posted: Posted,
+) -> Answer {
+    let settings = match forms::settings(&posted)? {
+        Ok(settings) => settings,
+        Err(form) => {
+            return not_stored(form_again(
+                &settings_page(&app, &viewer, &member, form).await?,
+            ));
+        }
+    };
+    let mut conn = app.pool.acquire().await?;
+    store::save_settings(&mut conn, member.id, &settings).await?;
+    see_other(
+        app.site.base(),
+        &format!("{}?done=saved", paths::SETTINGS.path),
+    )
+}
+
+fn password_page(app: &App, viewer: &Viewer, member: &Member, form: FormState) -> PasswordPage {
+    let action = app.site.base().link(paths::CHANGE_PASSWORD.path);
+    PasswordPage {
+        shell: app.shell(viewer).at_place(Nav::Settings),
+        form,
+        action,
+        name: member.name.clone(),
+    }
+}
+
+pub(super) async fn show_password(
+    State(app): State<App>,
+    viewer: Viewer,
+    member: Member,
+) -> Answer {
+    not_stored(page(&password_page(
+        &app,
+        &viewer,
+        &member,
+        FormState::new(),
+    )))
+}
+
+pub(super) async fn change_password(
+    State(app): State<App>,
+    viewer: Viewer,
+    member: Member,
+    Extension(source): Extension<Source>,
+    posted: Posted,
+) -> Answer {
+    let mut form = FormState::of(&posted);
+    let new = forms::new_password(&posted, &[app.site.club_name(), &member.name], &mut form)?;
+    let old = posted.one("password")?;
+    if old.is_empty() {
+        form.refuse("password", "Enter the password that you have now.");
+    }
+    let (Some(new), true) = (new, form.is_sound()) else {
+        return not_stored(form_again(&password_page(&app, &viewer, &member, form)));
+    };
+    let attempt = Try::of(&key_of(&member.name), source.0);
+    let mut conn = app.pool.acquire().await?;
+    attempt.count(&mut conn).await?;
+    let stored = store::password_hash(&mut conn, member.id).await?;
+    drop(conn);
+    if app.hasher.check(old, stored.as_deref()).await? == Checked::Wrong {
+        tracing::warn!(member = member.id.0, "wrong password at its change");
+        form.refuse("password", "This is not the password that you have now.");
+        return not_stored(form_again(&password_page(&app, &viewer, &member, form)));
+    }
+    let hash = app.hasher.hash(&new).await?;
+    let mut tx = app.pool.begin().await?;
+    attempt.forgive(&mut tx).await?;
+    store::set_password(&mut tx, member.id, &hash).await?;
+    store::end_sessions(&mut tx, member.id, None).await?;
+    let answer = see_other(
+        app.site.base(),
+        &format!("{}?done=password", paths::SETTINGS.path),
+    )?;
+    let response = enter(&app, &mut tx, member.id, answer).await?;
+    tx.commit().await?;
+    tracing::info!(member = member.id.0, "password changed");
+    Ok(response)
+}
+
+pub(super) async fn end_others(State(app): State<App>, member: Member) -> Answer {
+    let mut conn = app.pool.acquire().await?;
+    store::end_sessions(&mut conn, member.id, Some(member.session)).await?;
+    tracing::info!(member = member.id.0, "other sessions ended");
+    see_other(
+        app.site.base(),
+        &format!("{}?done=ended", paths::SETTINGS.path),
+    )
+}

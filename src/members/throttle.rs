@@ -1,0 +1,75 @@
+//! How wrong passwords slow down further tries, per name with address, per address and per name.
+//!
+//! The policy: a name tried from one address has 5 free tries, then waits 1, 2, 4 … seconds, 15 minutes at most; an
+//! address has 20 free tries over all names, then waits likewise; a name has 50 free tries over all addresses, then
+//! one each 10 seconds at most, which does not concern an address from which that name has come in before. So nobody
+//! locks a member out for longer than a moment from elsewhere. Counts live in the database and end after a day.
+
+use std::net::IpAddr;
+
+use sha2::{Digest, Sha256};
+use sqlx::PgConnection;
+
+use super::store;
+use crate::web::Error;
+
+const PAIR_FREE: i32 = 5;
+const SOURCE_FREE: i32 = 20;
+const NAME_FREE: i32 = 50;
+const MOST_SECONDS: i32 = 15 * 60;
+const NAME_MOST_SECONDS: i32 = 10;
+
+/// Who tries, from where.
+#[derive(Clone, Debug)]
+pub struct Try {
+    pair: [u8; 32],
+    source: [u8; 32],
+    name: [u8; 32],
+}
+
+impl Try {
+    /// A try for a name from an address. Addresses of version 6 count by their network, since one machine has many.
+    pub fn of(name_key: &str, address: IpAddr) -> Try {
+        let source = match address.to_canonical() {
+            IpAddr::V4(v4) => v4.octets().to_vec(),
+            IpAddr::V6(v6) => v6.octets()[..8].to_vec(),
+        };
+        let hash = |kind: &str, parts: &[&[u8]]| {
+            let mut hash = Sha256::new_with_prefix(kind.as_bytes());
+            for part in parts {
+                hash.update((part.len() as u64).to_le_bytes());
+                hash.update(part);
+            }
+            hash.finalize().into()
+        };
+        Try {
+            pair: hash("pair", &[name_key.as_bytes(), &source]),
+            source: hash("source", &[&source]),
+            name: hash("name", &[name_key.as_bytes()]),
+        }
+    }
+
+    /// Counts the try before the password is looked at; refuses it with the seconds to wait.
+    pub async fn count(&self, conn: &mut PgConnection) -> Result<(), Error> {
+        let is_known = store::has_succeeded(conn, &self.pair).await?;
+        let counts: [(&[u8], i32, i32); 3] = [
+            (&self.pair, PAIR_FREE, MOST_SECONDS),
+            (&self.source, SOURCE_FREE, MOST_SECONDS),
+            (&self.name, NAME_FREE, NAME_MOST_SECONDS),
+        ];
+        for (subject, free, most) in counts.into_iter().take(if is_known { 2 } else { 3 }) {
+            if let Err(seconds) = store::count_try(conn, subject, free, most).await? {
+                tracing::warn!(seconds, "sign-in slowed down");
+                return Err(Error::too_many(u32::try_from(seconds).unwrap_or(1)));
+            }
+        }
+        Ok(())
+    }
+
+    /// Takes the count back: the password was right.
+    pub async fn forgive(&self, conn: &mut PgConnection) -> Result<(), Error> {
+        store::forgive_tries(conn, &self.pair, true).await?;
+        store::forgive_tries(conn, &self.name, true).await?;
+        store::forgive_tries(conn, &self.source, false).await
+    }
+}

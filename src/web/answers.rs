@@ -1,0 +1,285 @@
+//! The outer layer of all pages: reads the form before, draws the error after.
+
+use std::fmt::Write as _;
+use std::time::Duration;
+
+use askama::Template;
+use axum::body::{Body, to_bytes};
+use axum::extract::{Request, State};
+use axum::http::{HeaderName, HeaderValue, Method, StatusCode, Uri, header};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
+
+use super::error::{Carry, Error, Kind};
+use super::form::{CARRIED_BYTES, CARRIED_FIELDS, MAX_BYTES, MAX_FIELDS, Posted, Unreadable};
+use super::once::{self, Once};
+use super::pages;
+use super::paths::Answered;
+use super::shell::Shell;
+use super::site::Site;
+use super::viewer::Viewer;
+
+/// How long a body may take to arrive.
+const BODY_TIME: Duration = Duration::from_secs(30);
+/// The longest path and query.
+const MAX_URI: usize = 8 * 1024;
+/// The header under which the reference number of an answer travels.
+pub const REFERENCE: HeaderName = HeaderName::from_static("x-request-id");
+
+/// The reference number of a request: shown on error pages, found in the log.
+#[derive(Clone, Debug)]
+pub struct Reference(pub String);
+
+impl Reference {
+    /// A new one, drawn at random.
+    pub fn draw() -> Reference {
+        let mut bytes = [0u8; 6];
+        // Without randomness a reference is merely less telling; sessions and links demand it themselves.
+        let _ = getrandom::fill(&mut bytes);
+        let mut text = String::new();
+        for byte in bytes {
+            let _ = write!(text, "{byte:02x}");
+        }
+        Reference(text)
+    }
+}
+
+#[derive(Template)]
+#[template(path = "error.html")]
+struct ErrorPage {
+    shell: Shell,
+    heading: &'static str,
+    sentence: String,
+    reference: String,
+    action: String,
+    hidden: Vec<(String, String)>,
+    ways_on: Vec<(String, String)>,
+}
+
+/// Numbers the request, reads its form, lets it through, writes the log line and draws what went wrong.
+pub async fn answer(State(site): State<Site>, request: Request, next: Next) -> Response {
+    let reference = Reference::draw();
+    let began = std::time::Instant::now();
+    let (method, uri) = (request.method().clone(), request.uri().clone());
+    let (posted, mut response) = match read_form(request).await {
+        Ok((mut request, posted)) => {
+            request.extensions_mut().insert(posted.clone());
+            request.extensions_mut().insert(reference.clone());
+            (posted, next.run(request).await)
+        }
+        Err(error) => (Posted::default(), error.into_response()),
+    };
+    let error = error_in(&response);
+    log(
+        &reference,
+        &method,
+        &response,
+        error.as_ref(),
+        began.elapsed(),
+    );
+    if let Some(error) = error {
+        response = draw(&site, &error, &reference, &uri, &posted, response);
+    }
+    if let Ok(value) = HeaderValue::try_from(&reference.0) {
+        response.headers_mut().insert(REFERENCE, value);
+    }
+    response
+}
+
+async fn read_form(request: Request) -> Result<(Request, Posted), Error> {
+    if request
+        .uri()
+        .path_and_query()
+        .is_some_and(|text| text.as_str().len() > MAX_URI)
+    {
+        return Err(Error::too_large());
+    }
+    let kind = request
+        .headers()
+        .get(header::CONTENT_TYPE)
+        .and_then(|value| value.to_str().ok());
+    let is_form = kind.is_some_and(|kind| {
+        kind.trim_start()
+            .starts_with("application/x-www-form-urlencoded")
+    });
+    if request.method() != Method::POST || !is_form {
+        return Ok((request, Posted::default()));
+    }
+    let carries = request.uri().path().ends_with("/sign-in");
+    let (max_bytes, max_fields) = match carries {
+        true => (MAX_BYTES + CARRIED_BYTES, MAX_FIELDS + CARRIED_FIELDS),
+        false => (MAX_BYTES, MAX_FIELDS),
+    };
+    let (parts, body) = request.into_parts();
+    let bytes = match tokio::time::timeout(BODY_TIME, to_bytes(body, max_bytes)).await {
+        Ok(Ok(bytes)) => bytes,
+        Ok(Err(_)) => return Err(Error::too_large()),
+        Err(_) => return Err(Error::too_slow()),
+    };
+    let posted = Posted::read(&bytes, max_fields).map_err(|why| match why {
+        Unreadable::TooManyFields => {
+            Error::bad_request("The form has more fields than this page can take.")
+        }
+        Unreadable::NotText => {
+            Error::bad_request("The form holds bytes that are no text. Go back and type it again.")
+        }
+        Unreadable::ZeroCharacter => Error::bad_request(
+            "The form holds a zero character, which no text has. Go back and remove it.",
+        ),
+    })?;
+    Ok((Request::from_parts(parts, Body::from(bytes)), posted))
+}
+
+/// The error that a handler left, or the one that an undrawn answer of the framework amounts to.
+fn error_in(response: &Response) -> Option<Error> {
+    if let Some(error) = response.extensions().get::<Error>() {
+        return Some(error.clone());
+    }
+    let kind = response
+        .headers()
+        .get(header::CONTENT_TYPE)
+        .and_then(|value| value.to_str().ok());
+    let drawn = kind.is_some_and(|kind| !kind.starts_with("text/plain"));
+    if drawn || response.extensions().get::<Plain>().is_some() {
+        return None;
+    }
+    match response.status() {
+        StatusCode::NOT_FOUND => Some(Error::not_found()),
+        StatusCode::METHOD_NOT_ALLOWED => Some(Error::method_not_allowed()),
+        StatusCode::PAYLOAD_TOO_LARGE => Some(Error::too_large()),
+        StatusCode::REQUEST_TIMEOUT => Some(Error::too_slow()),
+        StatusCode::FORBIDDEN => Some(Error::from_elsewhere()),
+        StatusCode::SERVICE_UNAVAILABLE => Some(Error::busy(5)),
+        status if status.is_client_error() => {
+            Some(Error::bad_request("This request cannot be read."))
+        }
+        status if status.is_server_error() => {
+            Some(Error::unexpected(std::io::Error::other("undrawn answer")))
+        }
+        _ => None,
+    }
+}
+
+/// Left in answers whose plain text is meant so: health.
+#[derive(Clone, Copy, Debug)]
+pub struct Plain;
+
+fn draw(
+    site: &Site,
+    error: &Error,
+    reference: &Reference,
+    uri: &Uri,
+    posted: &Posted,
+    from: Response,
+) -> Response {
+    let below = site.base().below(uri.path());
+    let mut drawn = match below == "/api" || below.starts_with("/api/") {
+        true => problem(error, reference),
+        false => error_page(site, error, reference, uri, posted, &from),
+    };
+    for name in [header::ALLOW, header::RETRY_AFTER, header::SET_COOKIE] {
+        for value in from.headers().get_all(&name) {
+            drawn.headers_mut().append(name.clone(), value.clone());
+        }
+    }
+    drawn
+        .headers_mut()
+        .entry(header::CACHE_CONTROL)
+        .or_insert(HeaderValue::from_static("no-store"));
+    drawn
+}
+
+fn error_page(
+    site: &Site,
+    error: &Error,
+    reference: &Reference,
+    uri: &Uri,
+    posted: &Posted,
+    from: &Response,
+) -> Response {
+    let viewer = from
+        .extensions()
+        .get::<Viewer>()
+        .cloned()
+        .unwrap_or_default();
+    let mut hidden: Vec<_> = match error.carry() {
+        Carry::Nothing => Vec::new(),
+        _ => posted
+            .keepable()
+            .map(|(name, value)| (name.to_owned(), value.to_owned()))
+            .collect(),
+    };
+    if error.carry() == Carry::AsNew {
+        renew_key(&mut hidden, &viewer);
+    }
+    let mut ways_on = vec![(site.base().link("/"), "To the first page".to_owned())];
+    if error.kind() == Kind::SignIn {
+        ways_on.insert(0, (site.base().link("/sign-in"), "Sign in".to_owned()));
+    }
+    let page = ErrorPage {
+        shell: site.shell(&viewer),
+        heading: error.heading(),
+        sentence: error.sentence().to_owned(),
+        reference: reference.0.clone(),
+        action: uri
+            .path_and_query()
+            .map_or_else(String::new, ToString::to_string),
+        hidden,
+        ways_on,
+    };
+    pages::page_with(error.status(), &page)
+        .unwrap_or_else(|_| (error.status(), error.sentence().to_owned()).into_response())
+}
+
+/// Gives a form that may be sent again beside its first sending a once key of its own.
+fn renew_key(fields: &mut Vec<(String, String)>, viewer: &Viewer) {
+    match Once::fresh(viewer) {
+        Ok(key) => fields
+            .iter_mut()
+            .filter(|(name, _)| name == once::FIELD)
+            .for_each(|(_, value)| *value = key.clone()),
+        Err(_) => fields.clear(),
+    }
+}
+
+fn problem(error: &Error, reference: &Reference) -> Response {
+    let body = serde_json::json!({
+        "type": "about:blank",
+        "title": error.heading(),
+        "status": error.status().as_u16(),
+        "detail": error.sentence(),
+        "reference": reference.0,
+    });
+    let json = [(
+        header::CONTENT_TYPE,
+        HeaderValue::from_static("application/problem+json"),
+    )];
+    (error.status(), json, body.to_string()).into_response()
+}
+
+/// One line per request: never a path (it may hold a one-time link), a query, a header or a body.
+fn log(
+    reference: &Reference,
+    method: &Method,
+    response: &Response,
+    error: Option<&Error>,
+    took: Duration,
+) {
+    let route = response
+        .extensions()
+        .get::<Answered>()
+        .map_or("-", |answered| answered.0.path);
+    let member = response
+        .extensions()
+        .get::<Viewer>()
+        .and_then(Viewer::id)
+        .map_or(0, |id| id.0);
+    let status = error.map_or(response.status(), Error::status).as_u16();
+    let ms = took.as_secs_f64() * 1e3;
+    let cause = error.and_then(Error::cause).unwrap_or_default();
+    if status >= 500 {
+        tracing::error!(reference = reference.0, %method, route, status, member, ms, cause, "answered");
+    } else {
+        tracing::info!(reference = reference.0, %method, route, status, member, ms, cause, "answered");
+    }
+}

@@ -1,0 +1,45 @@
+//! What a request must show before any handler sees it: that its form was sent from our own pages.
+
+use axum::extract::{Request, State};
+use axum::http::{HeaderName, header};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
+use tower_http::csrf::{CsrfLayer, ProtectionError, ResponseForProtectionError};
+
+use super::error::Error;
+use super::site::Site;
+
+const FETCH_SITE: HeaderName = HeaderName::from_static("sec-fetch-site");
+
+/// Draws the refusal as one of our errors.
+#[derive(Clone, Copy, Debug)]
+pub struct Refusal;
+
+impl ResponseForProtectionError<axum::body::Body> for Refusal {
+    fn response_for_protection_error(&mut self, _: ProtectionError) -> Response {
+        tracing::warn!("a form from another site was refused");
+        Error::from_elsewhere().into_response()
+    }
+}
+
+/// Refuses writes whose fetch metadata or origin is another site's.
+pub fn csrf(site: &Site) -> CsrfLayer<Refusal> {
+    let layer = CsrfLayer::new();
+    match layer.clone().add_trusted_origin(site.origin()) {
+        Ok(trusting) => trusting,
+        Err(_) => layer,
+    }
+    .with_rejection_response(Refusal)
+}
+
+/// Refuses writes to pages that tell neither: every browser tells one, and only programs that use the API, where no
+/// cookie counts, tell none.
+pub async fn demand_origin(State(site): State<Site>, request: Request, next: Next) -> Response {
+    let headers = request.headers();
+    let tells = headers.contains_key(&FETCH_SITE) || headers.contains_key(header::ORIGIN);
+    let is_api = site.base().below(request.uri().path()).starts_with("/api/");
+    match request.method().is_safe() || tells || is_api {
+        true => next.run(request).await,
+        false => Error::from_elsewhere().into_response(),
+    }
+}

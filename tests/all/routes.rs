@@ -1,0 +1,210 @@
+//! Every route of the table, walked as a stranger, as a member and as a keeper.
+
+use mustwright::app;
+use mustwright::web::headers::CONTENT_POLICY;
+use mustwright::web::paths::{Method, Route};
+use mustwright::web::policy::Door;
+use sqlx::{AssertSqlSafe, Row};
+
+use crate::support::{Browser, Club, Page, a_keeper, a_member};
+
+/// A path of the route with values that belong to nothing.
+fn path_of(route: Route) -> String {
+    let values = [&"a".repeat(20); 5].map(String::as_str);
+    route.with(&values)
+}
+
+async fn walk(browser: &Browser, route: Route) -> Page {
+    match route.method {
+        Method::Get => browser.get(&path_of(route)).await,
+        Method::Post => browser.post(&path_of(route), &[]).await,
+    }
+}
+
+fn asks_to_sign_in(page: &Page) -> bool {
+    page.status == 401
+        || page
+            .location()
+            .is_some_and(|to| to.starts_with("/sign-in?next="))
+}
+
+#[tokio::test]
+async fn each_door_opens_for_those_it_is_for() {
+    let club = Club::open().await;
+    let (ada, wren) = (a_member().of(&club).await, a_keeper().of(&club).await);
+    assert!(
+        app::routes().len() >= 14,
+        "the table is walked, not an empty list"
+    );
+    for route in app::routes() {
+        // Fresh for each route: one of them signs out, another ends sessions.
+        let people = [None, Some(&ada), Some(&wren)];
+        for (person, is_keeper) in people.into_iter().zip([false, false, true]) {
+            let browser = match person {
+                Some(person) => club.browser_of(person).await,
+                None => club.browser(),
+            };
+            let page = walk(&browser, route).await;
+            let told = format!(
+                "{route:?} as {:?}: {} {}",
+                person.map(|person| &person.name),
+                page.status,
+                page.text
+            );
+            assert!(page.status < 500, "{told}");
+            let may_enter = match route.action.door() {
+                Door::Open => true,
+                Door::Members => person.is_some(),
+                Door::Keepers => is_keeper,
+            };
+            match (may_enter, person) {
+                (true, _) => assert!(!asks_to_sign_in(&page), "{told}"),
+                (false, None) => assert!(asks_to_sign_in(&page), "{told}"),
+                (false, Some(_)) => assert_eq!(page.status, 404, "{told}"),
+            }
+        }
+    }
+}
+
+#[tokio::test]
+async fn every_answer_has_the_headers() {
+    let club = Club::open().await;
+    let ada = a_member().of(&club).await;
+    let browser = club.browser_of(&ada).await;
+    let home = browser.get("/").await;
+    let css = home
+        .text
+        .split('"')
+        .find(|text| text.starts_with("/static/app."))
+        .expect("a stylesheet")
+        .to_owned();
+    let paths = app::routes()
+        .into_iter()
+        .filter(|route| route.method == Method::Get)
+        .map(path_of);
+    let others = ["/nothing/here", "/static/none", "/health/live", &css].map(str::to_owned);
+    for path in paths.chain(others) {
+        let page = browser.get(&path).await;
+        for (name, value) in [
+            ("content-security-policy", CONTENT_POLICY),
+            ("x-content-type-options", "nosniff"),
+            ("referrer-policy", "same-origin"),
+            ("cross-origin-opener-policy", "same-origin"),
+            ("cross-origin-resource-policy", "same-origin"),
+        ] {
+            assert_eq!(page.header(name), value, "{name} of {path}");
+        }
+        assert!(!page.header("cache-control").is_empty(), "{path}");
+        assert!(!page.header("x-request-id").is_empty(), "{path}");
+        assert!(
+            page.headers.get("access-control-allow-origin").is_none(),
+            "{path}"
+        );
+        assert_eq!(page.header("strict-transport-security"), "", "over http");
+        if page.status != 303 {
+            assert!(
+                page.header("content-type").contains("charset=utf-8") || path.ends_with("live"),
+                "{path}"
+            );
+        }
+    }
+    assert_eq!(
+        browser.get(&css).await.header("cache-control"),
+        "public, max-age=31536000, immutable"
+    );
+}
+
+#[tokio::test]
+async fn other_methods_are_refused_with_what_is_allowed() {
+    let club = Club::open().await;
+    let browser = club.browser();
+    for route in app::routes() {
+        let path = path_of(route);
+        for method in ["PUT", "DELETE", "PATCH", "TRACE", "OPTIONS"] {
+            let request = browser
+                .request(method.parse().unwrap(), &path)
+                .header("origin", club.app.site.origin());
+            let page = browser.send(request).await;
+            assert_eq!(page.status, 405, "{method} {path}");
+            assert!(!page.header("allow").is_empty(), "{method} {path}");
+            assert_eq!(page.heading(), "Not in this way");
+        }
+    }
+}
+
+async fn fingerprint(club: &Club) -> Vec<String> {
+    let mut owner = club.database.owner().await;
+    let tables: Vec<String> = sqlx::query_scalar(
+        "select tablename::text from pg_tables where schemaname = 'public' order by 1",
+    )
+    .fetch_all(&mut owner)
+    .await
+    .unwrap();
+    let mut prints = Vec::new();
+    for table in tables {
+        let sql = format!(
+            "select count(*) || ' ' || coalesce(md5(string_agg(t::text, '|' order by t::text)), '') from {table} t"
+        );
+        let row = sqlx::query(AssertSqlSafe(sql))
+            .fetch_one(&mut owner)
+            .await
+            .unwrap();
+        prints.push(format!("{table} {}", row.get::<String, _>(0)));
+    }
+    prints
+}
+
+#[tokio::test]
+async fn reading_changes_nothing() {
+    let club = Club::open().await;
+    let browsers = [
+        club.browser(),
+        club.browser_of(&a_member().of(&club).await).await,
+        club.browser_of(&a_keeper().of(&club).await).await,
+    ];
+    let before = fingerprint(&club).await;
+    for _ in 0..2 {
+        for browser in &browsers {
+            for route in app::routes()
+                .into_iter()
+                .filter(|route| route.method == Method::Get)
+            {
+                browser.get(&path_of(route)).await;
+            }
+        }
+    }
+    assert_eq!(fingerprint(&club).await, before);
+}
+
+#[tokio::test]
+async fn everything_lives_under_the_path_of_the_base_url() {
+    let club = Club::with(&[("MUSTWRIGHT_BASE_URL", "http://mead.example/club")]).await;
+    let browser = club.browser_of(&a_member().of(&club).await).await;
+    for route in app::routes()
+        .into_iter()
+        .filter(|route| route.method == Method::Get)
+    {
+        let page = browser.get(&path_of(route)).await;
+        assert!(page.status < 500, "{route:?}");
+        assert!(
+            page.location().is_none_or(|to| to.starts_with("/club/")),
+            "{route:?} leads to {:?}",
+            page.location()
+        );
+        for attribute in ["href=\"/", "action=\"/", "src=\"/"] {
+            let outside = page
+                .text
+                .split(attribute)
+                .skip(1)
+                .find(|rest| !rest.starts_with("club/"));
+            assert_eq!(
+                outside.map(|rest| &rest[..40.min(rest.len())]),
+                None,
+                "{route:?} has {attribute}"
+            );
+        }
+    }
+    let outside = Browser::new(club.address, club.app.site.origin(), "");
+    assert_eq!(outside.get("/settings").await.status, 404);
+    assert_eq!(outside.get("/club/health/ready").await.status, 200);
+}

@@ -1,0 +1,124 @@
+//! One PostgreSQL for the whole run, one migrated template, one copy for each test.
+
+use std::sync::OnceLock;
+use std::sync::atomic::{AtomicU32, Ordering};
+
+use mustwright::cluster::{self, APP_ROLE, Cluster, OWNER_ROLE};
+use mustwright::database::{MIGRATIONS, pool};
+use sqlx::postgres::PgConnectOptions;
+use sqlx::{AssertSqlSafe, Connection, Executor, PgConnection, PgPool};
+use tokio::sync::OnceCell;
+
+static SERVER: OnceLock<PgConnectOptions> = OnceLock::new();
+static TEMPLATE: OnceCell<String> = OnceCell::const_new();
+static COUNT: AtomicU32 = AtomicU32::new(0);
+
+/// The superuser's way in: a server named in MUSTWRIGHT_TEST_DATABASE_URL, else a throw-away cluster of this run.
+fn server() -> &'static PgConnectOptions {
+    SERVER.get_or_init(|| match std::env::var("MUSTWRIGHT_TEST_DATABASE_URL") {
+        Ok(url) => url.parse().expect("MUSTWRIGHT_TEST_DATABASE_URL"),
+        Err(_) => {
+            let cluster = cluster::start_throw_away().expect("a throw-away cluster");
+            // It ends with the process.
+            let cluster: &'static Cluster = Box::leak(Box::new(cluster));
+            cluster.superuser_options("postgres")
+        }
+    })
+}
+
+async fn superuser() -> PgConnection {
+    PgConnection::connect_with(server())
+        .await
+        .expect("the superuser connects")
+}
+
+async fn make_template() -> String {
+    let mut conn = superuser().await;
+    for role in [OWNER_ROLE, APP_ROLE] {
+        // Already there in our own cluster, and after an earlier run.
+        let _ = conn
+            .execute(AssertSqlSafe(format!("create role {role} login")))
+            .await;
+    }
+    let name = format!("mw_template_{}", std::process::id());
+    conn.execute(AssertSqlSafe(format!(
+        "create database {name} owner {OWNER_ROLE}"
+    )))
+    .await
+    .expect("the template");
+    let owner = server()
+        .clone()
+        .database(&name)
+        .username(OWNER_ROLE)
+        .options([("mustwright.app_role", APP_ROLE)]);
+    let mut owner = PgConnection::connect_with(&owner)
+        .await
+        .expect("the owner connects");
+    MIGRATIONS.run(&mut owner).await.expect("the migrations");
+    owner.close().await.expect("the owner leaves");
+    conn.close().await.expect("the superuser leaves");
+    name
+}
+
+/// A migrated database of one test.
+pub struct TestDatabase {
+    name: String,
+    options: PgConnectOptions,
+}
+
+impl TestDatabase {
+    /// Copies the template.
+    pub async fn make() -> TestDatabase {
+        let template = TEMPLATE.get_or_init(make_template).await;
+        let name = format!(
+            "mw_{}_{}",
+            std::process::id(),
+            COUNT.fetch_add(1, Ordering::Relaxed)
+        );
+        let mut conn = superuser().await;
+        let copy = format!("create database {name} template {template} owner {OWNER_ROLE}");
+        conn.execute(AssertSqlSafe(copy))
+            .await
+            .expect("a copy of the template");
+        conn.close().await.expect("the superuser leaves");
+        TestDatabase {
+            options: server().clone().database(&name),
+            name,
+        }
+    }
+
+    /// A cluster of its own, for a test that stops it.
+    pub async fn alone() -> (TestDatabase, Cluster) {
+        let cluster = tokio::task::spawn_blocking(cluster::start_throw_away)
+            .await
+            .expect("a thread");
+        let cluster = cluster.expect("a throw-away cluster");
+        let mut owner = PgConnection::connect_with(&cluster.owner_options())
+            .await
+            .expect("the owner connects");
+        MIGRATIONS.run(&mut owner).await.expect("the migrations");
+        let database = TestDatabase {
+            name: String::new(),
+            options: cluster.app_options(),
+        };
+        (database, cluster)
+    }
+
+    /// The pool of the role that serves.
+    pub fn pool(&self, size: u32) -> PgPool {
+        pool(&self.options.clone().username(APP_ROLE), size)
+    }
+
+    /// A connection of the role that migrates: what a test changes behind the server's back.
+    pub async fn owner(&self) -> PgConnection {
+        let options = self.options.clone().username(OWNER_ROLE);
+        PgConnection::connect_with(&options)
+            .await
+            .expect("the owner connects")
+    }
+
+    /// The name of the database.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+}

@@ -1,0 +1,101 @@
+//! What tests over HTTP stand on: a database of their own, the real server, people, a browser without script.
+
+mod browser;
+mod database;
+mod people;
+
+use std::collections::BTreeMap;
+use std::net::SocketAddr;
+
+use mustwright::app::{self, App};
+use mustwright::config::Config;
+use mustwright::web::clock::Clock;
+use mustwright::web::listen::{self, Limits};
+use sqlx::PgPool;
+use tokio::net::TcpListener;
+use tokio::sync::watch;
+use tokio::task::JoinHandle;
+
+pub use browser::{Browser, Page};
+pub use database::TestDatabase;
+pub use people::{PASSWORD, Person, a_keeper, a_member};
+
+/// A club that is open: the real server on a port of its own, a database of its own.
+pub struct Club {
+    pub app: App,
+    pub address: SocketAddr,
+    pub database: TestDatabase,
+    stop: watch::Sender<bool>,
+    server: JoinHandle<()>,
+}
+
+impl Club {
+    /// Opens a club with nobody in it.
+    pub async fn open() -> Club {
+        Club::opened(&[], Limits::default(), TestDatabase::make().await).await
+    }
+
+    /// Opens a club with settings of its own.
+    pub async fn with(settings: &[(&str, &str)]) -> Club {
+        Club::opened(settings, Limits::default(), TestDatabase::make().await).await
+    }
+
+    /// Opens a club with everything chosen.
+    pub async fn opened(settings: &[(&str, &str)], limits: Limits, database: TestDatabase) -> Club {
+        let given = settings
+            .iter()
+            .map(|(name, value)| ((*name).to_owned(), (*value).to_owned()));
+        let mut values: BTreeMap<String, String> = given.collect();
+        values
+            .entry("MUSTWRIGHT_CLUB_NAME".into())
+            .or_insert("Tarn Valley Mead Circle".into());
+        let config = Config::from_values(values).expect("settings of the test");
+        let listener = TcpListener::bind("127.0.0.1:0").await.expect("a free port");
+        let address = listener.local_addr().expect("the port");
+        let base_url = config.base_url_at(address);
+        let app = mustwright::serve::app(&config, database.pool(4), &base_url, Clock::Machine)
+            .expect("the state");
+        let (stop, stopped) = watch::channel(false);
+        let server = tokio::spawn(listen::serve(
+            listener,
+            app::router(app.clone()),
+            limits,
+            stopped,
+        ));
+        Club {
+            app,
+            address,
+            database,
+            stop,
+            server,
+        }
+    }
+
+    /// The pool of the role that serves.
+    pub fn pool(&self) -> &PgPool {
+        &self.app.pool
+    }
+
+    /// A browser that nobody is signed in with.
+    pub fn browser(&self) -> Browser {
+        Browser::new(
+            self.address,
+            self.app.site.origin(),
+            self.app.site.base().as_str(),
+        )
+    }
+
+    /// A browser that this person is signed in with, by the real sign-in.
+    pub async fn browser_of(&self, person: &Person) -> Browser {
+        let browser = self.browser();
+        let page = browser.sign_in(&person.name, &person.password).await;
+        assert_eq!(page.status, 303, "{}", page.text);
+        browser
+    }
+
+    /// Tells the server to stop and waits for its end.
+    pub async fn close(self) {
+        let _ = self.stop.send(true);
+        self.server.await.expect("the server ends");
+    }
+}
