@@ -1,1 +1,187 @@
-//! The seeded catalogue of ingredients, yeasts and feeds.
+//! The seeded catalogue of honeys, other ingredients, yeasts, feeds, vessels and style words: data with sources, compiled in.
+
+mod family;
+mod feed;
+mod ingredient;
+mod vessel;
+mod yeast;
+
+use std::sync::LazyLock;
+
+pub use family::Family;
+pub use feed::Feed;
+pub use ingredient::{Composition, Entry, Form, HoneyTraits, Kind, Spread, Stage};
+pub use vessel::{Vessel, VesselKind};
+pub use yeast::{NitrogenNeed, Yeast};
+
+/// How sure a figure is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+pub enum Certainty {
+    /// Read in the named source.
+    #[serde(rename = "published")]
+    Published,
+    /// What the trade does, without a source that could be named.
+    #[serde(rename = "common practice")]
+    CommonPractice,
+    /// Recalled, and still to be looked up.
+    #[serde(rename = "from memory: verify")]
+    FromMemory,
+}
+
+impl Certainty {
+    /// The mark as a page prints it.
+    pub fn words(self) -> &'static str {
+        match self {
+            Certainty::Published => "published",
+            Certainty::CommonPractice => "common practice, no published source",
+            Certainty::FromMemory => "from memory, still to be checked",
+        }
+    }
+}
+
+/// Everything that can be picked on the workbench.
+#[derive(Debug)]
+pub struct Catalogue {
+    honeys: Vec<Entry>,
+    others: Vec<Entry>,
+    yeasts: Vec<Yeast>,
+    feeds: Vec<Feed>,
+    vessels: Vec<Vessel>,
+    families: Vec<Family>,
+}
+
+static CATALOGUE: LazyLock<Catalogue> = LazyLock::new(|| Catalogue {
+    honeys: ingredient::honeys(),
+    others: ingredient::others(),
+    yeasts: yeast::all(),
+    feeds: feed::all(),
+    vessels: vessel::all(),
+    families: family::all(),
+});
+
+/// The catalogue, read once.
+pub fn catalogue() -> &'static Catalogue {
+    &CATALOGUE
+}
+
+impl Catalogue {
+    /// Honeys, the everyday one first, then by name.
+    pub fn honeys(&self) -> &[Entry] {
+        &self.honeys
+    }
+
+    /// Ingredients that are not honey.
+    pub fn others(&self) -> &[Entry] {
+        &self.others
+    }
+
+    /// Ingredients that are not honey, of one kind.
+    pub fn of_kind(&self, kind: Kind) -> impl Iterator<Item = &Entry> {
+        self.others.iter().filter(move |entry| entry.kind == kind)
+    }
+
+    /// Yeast classes.
+    pub fn yeasts(&self) -> &[Yeast] {
+        &self.yeasts
+    }
+
+    /// Feeds for the yeast.
+    pub fn feeds(&self) -> &[Feed] {
+        &self.feeds
+    }
+
+    /// Usual vessels.
+    pub fn vessels(&self) -> &[Vessel] {
+        &self.vessels
+    }
+
+    /// Style families with plain words beside them.
+    pub fn families(&self) -> &[Family] {
+        &self.families
+    }
+
+    /// The honey or other ingredient with this key.
+    pub fn find(&self, key: &str) -> Option<&Entry> {
+        self.honeys
+            .iter()
+            .chain(&self.others)
+            .find(|entry| entry.key == key)
+    }
+
+    /// The yeast with this key.
+    pub fn find_yeast(&self, key: &str) -> Option<&Yeast> {
+        self.yeasts.iter().find(|yeast| yeast.key == key)
+    }
+
+    /// The feed with this key.
+    pub fn find_feed(&self, key: &str) -> Option<&Feed> {
+        self.feeds.iter().find(|feed| feed.key == key)
+    }
+
+    /// The vessel with this key.
+    pub fn find_vessel(&self, key: &str) -> Option<&Vessel> {
+        self.vessels.iter().find(|vessel| vessel.key == key)
+    }
+
+    /// The family with this key or engine code.
+    pub fn find_family(&self, word: &str) -> Option<&Family> {
+        self.families
+            .iter()
+            .find(|family| family.key == word || family.code == word)
+    }
+
+    /// Ingredients in which every word of `text` occurs, names that begin with it first; all of them for no text.
+    pub fn search(&self, text: &str) -> Vec<&Entry> {
+        let wanted = folded(text);
+        let words: Vec<&str> = wanted.split_whitespace().collect();
+        let mut found: Vec<(u8, &Entry)> = self
+            .honeys
+            .iter()
+            .chain(&self.others)
+            .filter_map(|entry| rank(entry, &wanted, &words).map(|rank| (rank, entry)))
+            .collect();
+        found.sort_by_key(|(rank, _)| *rank);
+        found.into_iter().map(|(_, entry)| entry).collect()
+    }
+}
+
+fn rank(entry: &Entry, wanted: &str, words: &[&str]) -> Option<u8> {
+    let name = folded(&entry.name);
+    let all = format!("{name} {} {}", folded(&entry.words), entry.kind.word());
+    if !words.iter().all(|word| all.contains(word)) {
+        None
+    } else if name == wanted.trim() {
+        Some(0)
+    } else if name.starts_with(wanted.trim()) {
+        Some(1)
+    } else if words.iter().all(|word| name.contains(word)) {
+        Some(2)
+    } else {
+        Some(3)
+    }
+}
+
+/// Lower case, with the accents that occur in our names taken off.
+fn folded(text: &str) -> String {
+    text.to_lowercase()
+        .chars()
+        .map(|c| match c {
+            'ñ' => 'n',
+            'á' | 'à' | 'â' | 'ä' => 'a',
+            'é' | 'è' | 'ê' | 'ë' => 'e',
+            'í' | 'ï' | 'î' => 'i',
+            'ó' | 'ô' | 'ö' => 'o',
+            'ú' | 'û' | 'ü' => 'u',
+            c => c,
+        })
+        .collect()
+}
+
+/// Reads one of our data files.
+fn read<T: serde::de::DeserializeOwned>(what: &str, text: &str) -> Vec<T> {
+    match serde_json::from_str(text) {
+        Ok(rows) => rows,
+        // The text is compiled in, so this can only be met while changing it, and a test meets it first.
+        Err(error) => panic!("the {what} of the catalogue cannot be read: {error}"),
+    }
+}

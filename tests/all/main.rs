@@ -1,6 +1,7 @@
 //! Pages, faults, architecture, migrations and the browser, over HTTP on a real PostgreSQL.
 
 mod look;
+mod catalogue;
 mod units;
 mod migrations;
 mod recipe_database;
