@@ -48,9 +48,11 @@ pub(super) fn programs(
     made_by: Option<&str>,
     cache: &Path,
 ) -> Result<Programs, ClusterError> {
-    let asked = asked
-        .map(Path::to_owned)
-        .or_else(|| env::var_os(BIN_VARIABLE).map(PathBuf::from));
+    let asked = asked.map(Path::to_owned).or_else(|| {
+        env::var_os(BIN_VARIABLE)
+            .filter(|dir| !dir.is_empty())
+            .map(PathBuf::from)
+    });
     let mut known = Known::load(cache);
     let mut found: Vec<Programs> = match &asked {
         Some(dir) => probe(vec![dir.clone()], &mut known),

@@ -230,11 +230,12 @@ fn act() {
                     .await
                     .unwrap();
                 for count in 1.. {
-                    sqlx::query("insert into musts values ($1)")
-                        .bind(format!("{count:06}"))
-                        .execute(&mut connection)
-                        .await
-                        .unwrap();
+                    let row =
+                        sqlx::query("insert into musts values ($1)").bind(format!("{count:06}"));
+                    // The server may be killed first; then we wait for our turn.
+                    if row.execute(&mut connection).await.is_err() {
+                        return thread::sleep(Duration::from_secs(60));
+                    }
                     println!("row {count}");
                     std::io::stdout().flush().unwrap();
                 }
