@@ -5,13 +5,13 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 use axum::Router;
-use axum::extract::{DefaultBodyLimit, FromRef, State};
-use axum::http::StatusCode;
+use axum::extract::{DefaultBodyLimit, FromRef, Request, State};
+use axum::http::{StatusCode, Uri};
 use axum::middleware::from_fn_with_state;
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use sqlx::PgPool;
-use tower::ServiceBuilder;
+use tower::{ServiceBuilder, ServiceExt};
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::{CompressionLayer, CompressionLevel};
 use tower_http::timeout::TimeoutLayer;
@@ -21,7 +21,7 @@ use crate::web::answers::{Plain, answer};
 use crate::web::clock::Clock;
 use crate::web::error::Error;
 use crate::web::form::MAX_BYTES;
-use crate::web::paths::Route;
+use crate::web::paths::{Base, Route};
 use crate::web::shell::Shell;
 use crate::web::site::Site;
 use crate::web::viewer::Viewer;
@@ -90,9 +90,7 @@ pub fn dressed(pages: Router<App>, app: App) -> Router {
         .method_not_allowed_fallback(|| async { Error::method_not_allowed() });
     let based = match app.site.base().as_str() {
         "" => whole,
-        base => Router::new()
-            .nest(base, whole)
-            .fallback(|| async { Error::not_found() }),
+        _ => below_base(app.site.base().clone(), whole.with_state(app.clone())),
     };
     // The outermost comes first.
     let layers = ServiceBuilder::new()
@@ -108,6 +106,30 @@ pub fn dressed(pages: Router<App>, app: App) -> Router {
         .layer(from_fn_with_state(app.site.clone(), guards::demand_origin))
         .layer(DefaultBodyLimit::max(MAX_BYTES * 2));
     based.layer(layers).with_state(app)
+}
+
+/// The site under its path. Not `nest`, which does not know the path with its closing slash.
+fn below_base(base: Base, site: Router) -> Router<App> {
+    Router::new().fallback(move |mut request: Request| async move {
+        let below = request
+            .uri()
+            .path_and_query()
+            .and_then(|full| below(&base, full.as_str()));
+        let Some(uri) = below else {
+            return Error::not_found().into_response();
+        };
+        *request.uri_mut() = uri;
+        site.oneshot(request).await.into_response()
+    })
+}
+
+fn below(base: &Base, full: &str) -> Option<Uri> {
+    let rest = full.strip_prefix(base.as_str())?;
+    match rest.chars().next() {
+        Some('/') => rest.parse().ok(),
+        None | Some('?') => format!("/{rest}").parse().ok(),
+        Some(_) => None,
+    }
 }
 
 fn panicked(_: Box<dyn std::any::Any + Send + 'static>) -> Response {

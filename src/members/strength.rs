@@ -155,24 +155,24 @@ fn without_guessable(folded: &str, context: &[&str]) -> (String, bool) {
         .chain(COMMON.iter().map(|word| (*word).to_owned()))
         .collect();
     words.sort_by_key(|word| std::cmp::Reverse(word.len()));
-    let mut rest = folded.to_owned();
-    // Digits standing for letters hide words; look for them in that reading too.
-    let read_digits = |text: &str| {
-        text.replace('0', "o")
-            .replace('1', "l")
-            .replace('3', "e")
-            .replace('5', "s")
+    let without_words = |text: &str| {
+        words.iter().fold(text.to_owned(), |rest, word| {
+            rest.replace(word.as_str(), " ")
+        })
     };
-    let mut common = false;
-    for word in &words {
-        for reading in [rest.clone(), read_digits(&rest)] {
-            if reading.contains(word.as_str()) {
-                common = true;
-                rest = reading.replace(word.as_str(), " ");
-            }
-        }
+    let plain = without_words(folded);
+    let rest = without_runs(&plain);
+    // Digits standing for letters hide words.
+    let spelt = rest
+        .replace('0', "o")
+        .replace('1', "l")
+        .replace('3', "e")
+        .replace('5', "s");
+    let bare = without_words(&spelt);
+    match bare == spelt {
+        true => (rest, plain != folded),
+        false => (without_runs(&bare), true),
     }
-    (without_runs(&rest), common)
 }
 
 /// Takes out what runs along a row, forwards or backwards, for four characters or more.
@@ -215,11 +215,11 @@ fn longest_run(text: &[char], row: &[char]) -> usize {
 /// The characters of a text without separators, less what repeats: a text made of one block again and again counts
 /// as the block, and a character in a row counts twice at most.
 fn distinct_length(text: &str) -> usize {
-    let bare: Vec<char> = text.chars().filter(|c| c.is_alphanumeric()).collect();
-    let signs = text
+    let bare: Vec<char> = text
         .chars()
-        .filter(|c| !c.is_alphanumeric() && !c.is_whitespace())
-        .count();
+        .filter(|c| !c.is_ascii_punctuation() && !c.is_whitespace())
+        .collect();
+    let signs = text.chars().filter(char::is_ascii_punctuation).count();
     let block = (1..=bare.len() / 2).find(|size| {
         bare.iter()
             .zip(bare.iter().skip(*size))

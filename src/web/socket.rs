@@ -2,8 +2,7 @@
 
 use std::io;
 use std::pin::Pin;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicU8, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
 use std::task::{Context, Poll, ready};
 use std::time::Duration;
 
@@ -24,38 +23,33 @@ pub struct Patience {
 
 /// What a connection is waiting for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[repr(u8)]
 enum Phase {
     Head,
     Busy,
     Idle,
 }
 
-/// The phase, shared with the service that answers on the connection.
+/// The phase and its beginning, shared with the service that answers on the connection.
 #[derive(Clone, Debug)]
-pub struct Progress(Arc<AtomicU8>);
+pub struct Progress(Arc<Mutex<(Phase, Instant)>>);
 
 impl Progress {
-    fn phase(&self) -> Phase {
-        match self.0.load(Ordering::Relaxed) {
-            0 => Phase::Head,
-            1 => Phase::Busy,
-            _ => Phase::Idle,
-        }
+    fn now(&self) -> (Phase, Instant) {
+        *self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    fn set(&self, phase: Phase) {
-        self.0.store(phase as u8, Ordering::Relaxed);
+    fn enter(&self, phase: Phase) {
+        *self.0.lock().unwrap_or_else(PoisonError::into_inner) = (phase, Instant::now());
     }
 
     /// A whole head is there; its body has a limit of its own.
     pub fn request_came(&self) {
-        self.set(Phase::Busy);
+        self.enter(Phase::Busy);
     }
 
     /// The answer is on its way.
     pub fn answer_went(&self) {
-        self.set(Phase::Idle);
+        self.enter(Phase::Idle);
     }
 }
 
@@ -65,7 +59,7 @@ pub struct Socket {
     patience: Patience,
     progress: Progress,
     reading: Pin<Box<Sleep>>,
-    armed_for: Option<Phase>,
+    armed_for: Option<(Phase, Instant)>,
     writing: Pin<Box<Sleep>>,
     write_stalls: bool,
 }
@@ -73,7 +67,7 @@ pub struct Socket {
 impl Socket {
     /// Wraps a fresh connection.
     pub fn new(stream: TcpStream, patience: Patience) -> (Socket, Progress) {
-        let progress = Progress(Arc::new(AtomicU8::new(Phase::Head as u8)));
+        let progress = Progress(Arc::new(Mutex::new((Phase::Head, Instant::now()))));
         let socket = Socket {
             stream,
             patience,
@@ -87,18 +81,28 @@ impl Socket {
     }
 
     fn wait_for_bytes(&mut self, cx: &mut Context<'_>) -> Poll<io::Result<()>> {
-        let phase = self.progress.phase();
-        let limit = match phase {
-            Phase::Head => self.patience.head,
-            Phase::Idle => self.patience.idle,
-            Phase::Busy => return Poll::Pending,
-        };
-        if self.armed_for != Some(phase) {
-            self.armed_for = Some(phase);
-            self.reading.as_mut().reset(Instant::now() + limit);
+        loop {
+            let now = self.progress.now();
+            if self.armed_for != Some(now) {
+                let (phase, since) = now;
+                let until = since
+                    + if phase == Phase::Head {
+                        self.patience.head
+                    } else {
+                        self.patience.idle
+                    };
+                self.armed_for = Some(now);
+                self.reading.as_mut().reset(until);
+            }
+            ready!(self.reading.as_mut().poll(cx));
+            match self.progress.now() {
+                // Whoever reads is not asked again when an answer has gone out, so the alarm also runs while one is
+                // being made; here it only looks again.
+                (Phase::Busy, _) => self.progress.enter(Phase::Busy),
+                after if Some(after) != self.armed_for => {}
+                _ => return Poll::Ready(Err(io::ErrorKind::TimedOut.into())),
+            }
         }
-        ready!(self.reading.as_mut().poll(cx));
-        Poll::Ready(Err(io::ErrorKind::TimedOut.into()))
     }
 
     fn watch_write<T>(
@@ -130,9 +134,8 @@ impl AsyncRead for Socket {
         match Pin::new(&mut self.stream).poll_read(cx, buf) {
             Poll::Pending => self.wait_for_bytes(cx),
             Poll::Ready(done) => {
-                if buf.filled().len() > before && self.progress.phase() == Phase::Idle {
-                    self.progress.set(Phase::Head);
-                    self.armed_for = None;
+                if buf.filled().len() > before && self.progress.now().0 == Phase::Idle {
+                    self.progress.enter(Phase::Head);
                 }
                 Poll::Ready(done)
             }

@@ -10,8 +10,7 @@ use crate::support::{Browser, Club, Page, a_keeper, a_member};
 
 /// A path of the route with values that belong to nothing.
 fn path_of(route: Route) -> String {
-    let values = [&"a".repeat(20); 5].map(String::as_str);
-    route.with(&values)
+    route.with(&["aaaaaaaaaaaaaaaaaaaa"; 5])
 }
 
 async fn walk(browser: &Browser, route: Route) -> Page {

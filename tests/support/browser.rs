@@ -203,11 +203,6 @@ impl Page {
         self.words_of("h1").unwrap_or_default()
     }
 
-    /// All that is said with the role of an alert.
-    pub fn alert(&self) -> String {
-        self.words_of("[role=alert]").unwrap_or_default()
-    }
-
     /// Where the link of these words leads.
     pub fn link(&self, text: &str) -> Option<String> {
         let html = self.html();

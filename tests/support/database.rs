@@ -62,7 +62,6 @@ async fn make_template() -> String {
 
 /// A migrated database of one test.
 pub struct TestDatabase {
-    name: String,
     options: PgConnectOptions,
 }
 
@@ -83,7 +82,6 @@ impl TestDatabase {
         conn.close().await.expect("the superuser leaves");
         TestDatabase {
             options: server().clone().database(&name),
-            name,
         }
     }
 
@@ -98,7 +96,6 @@ impl TestDatabase {
             .expect("the owner connects");
         MIGRATIONS.run(&mut owner).await.expect("the migrations");
         let database = TestDatabase {
-            name: String::new(),
             options: cluster.app_options(),
         };
         (database, cluster)
@@ -115,10 +112,5 @@ impl TestDatabase {
         PgConnection::connect_with(&options)
             .await
             .expect("the owner connects")
-    }
-
-    /// The name of the database.
-    pub fn name(&self) -> &str {
-        &self.name
     }
 }

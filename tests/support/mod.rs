@@ -14,7 +14,6 @@ use mustwright::web::listen::{self, Limits};
 use sqlx::PgPool;
 use tokio::net::TcpListener;
 use tokio::sync::watch;
-use tokio::task::JoinHandle;
 
 pub use browser::{Browser, Page};
 pub use database::TestDatabase;
@@ -25,8 +24,7 @@ pub struct Club {
     pub app: App,
     pub address: SocketAddr,
     pub database: TestDatabase,
-    stop: watch::Sender<bool>,
-    server: JoinHandle<()>,
+    _stop: watch::Sender<bool>,
 }
 
 impl Club {
@@ -56,7 +54,7 @@ impl Club {
         let app = mustwright::serve::app(&config, database.pool(4), &base_url, Clock::Machine)
             .expect("the state");
         let (stop, stopped) = watch::channel(false);
-        let server = tokio::spawn(listen::serve(
+        tokio::spawn(listen::serve(
             listener,
             app::router(app.clone()),
             limits,
@@ -66,8 +64,7 @@ impl Club {
             app,
             address,
             database,
-            stop,
-            server,
+            _stop: stop,
         }
     }
 
@@ -91,11 +88,5 @@ impl Club {
         let page = browser.sign_in(&person.name, &person.password).await;
         assert_eq!(page.status, 303, "{}", page.text);
         browser
-    }
-
-    /// Tells the server to stop and waits for its end.
-    pub async fn close(self) {
-        let _ = self.stop.send(true);
-        self.server.await.expect("the server ends");
     }
 }
