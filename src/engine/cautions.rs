@@ -4,7 +4,7 @@ use super::formulate::{Balance, ferments_dry};
 use super::formulation::{FeedingPlan, VesselFit};
 use super::prepare::{Item, Quantity, solved_by_aim};
 use super::problem::{Arguments, Caution, CautionCode as Code, Severity};
-use super::recipe::{Finish, Kind, When, YeastWhen};
+use super::recipe::{Amount, Finish, Kind, Recipe, When, YeastWhen};
 use super::style::{is_browned, is_hot_pepper, is_stone_fruit};
 
 /// Headroom that "will finish dry" needs, % ABV (common practice, no published source).
@@ -29,20 +29,35 @@ pub(super) fn all(balance: &Balance<'_>, feeding: &FeedingPlan, fit: &VesselFit)
     feeds(balance, feeding, &mut cautions);
     place(balance, fit, &mut cautions);
     for (index, item) in balance.items.iter().enumerate() {
-        let name = balance
-            .recipe
-            .ingredients
-            .get(index)
-            .map_or("", |item| item.name.as_str());
         let kg = balance.amounts.kg.get(index).copied().unwrap_or(0.0);
-        ingredient(balance, item, name, kg, &mut cautions);
+        ingredient(balance.recipe, item, index, kg > 0.0, &mut cautions);
     }
+    weightiest_first(cautions)
+}
+
+/// What holds whatever the amounts are that could not be solved.
+pub(super) fn without_amounts(recipe: &Recipe, items: &[Item]) -> Vec<Caution> {
+    let mut cautions = Vec::new();
+    temperature(recipe, &mut cautions);
+    for (index, item) in items.iter().enumerate() {
+        let is_there = match item.quantity {
+            Quantity::Fixed(amount) | Quantity::PerLitre(amount) | Quantity::Share(amount) => {
+                amount > 0.0
+            }
+            Quantity::Filler => true,
+        };
+        ingredient(recipe, item, index, is_there, &mut cautions);
+    }
+    weightiest_first(cautions)
+}
+
+fn weightiest_first(mut cautions: Vec<Caution>) -> Vec<Caution> {
     cautions.sort_by_key(|caution| std::cmp::Reverse(caution.severity));
     cautions
 }
 
 fn strength(balance: &Balance<'_>, cautions: &mut Vec<Caution>) {
-    let headroom = balance.tolerance_abv - balance.finished.abv_before_sweetening_percent;
+    let headroom = balance.headroom();
     let at_limit = balance.ladder.tolerance_sg.is_some();
     if ferments_dry(balance.recipe) {
         if at_limit {
@@ -71,12 +86,15 @@ fn strength(balance: &Balance<'_>, cautions: &mut Vec<Caution>) {
             arguments,
         ));
     }
-    let pitched = balance
-        .recipe
+    temperature(balance.recipe, cautions);
+}
+
+fn temperature(recipe: &Recipe, cautions: &mut Vec<Caution>) {
+    let pitched = recipe
         .yeasts
         .iter()
         .filter(|yeast| yeast.when == YeastWhen::Pitch);
-    if let Some(temperature) = balance.recipe.temperature_c {
+    if let Some(temperature) = recipe.temperature_c {
         for [low, high] in pitched.filter_map(|yeast| yeast.temperature_c) {
             if temperature < low || temperature > high {
                 let arguments = Arguments::none()
@@ -95,7 +113,7 @@ fn strength(balance: &Balance<'_>, cautions: &mut Vec<Caution>) {
 
 fn finish(balance: &Balance<'_>, cautions: &mut Vec<Caution>) {
     if let Finish::ArrestTo(sg) = balance.recipe.finish {
-        let headroom = balance.tolerance_abv - balance.finished.abv_before_sweetening_percent;
+        let headroom = balance.headroom();
         if headroom > BY_HAND_ABV {
             let arguments = Arguments::none()
                 .with("headroom_abv_percent", headroom)
@@ -187,48 +205,37 @@ fn place(balance: &Balance<'_>, fit: &VesselFit, cautions: &mut Vec<Caution>) {
 }
 
 fn ingredient(
-    balance: &Balance<'_>,
+    recipe: &Recipe,
     item: &Item,
-    name: &str,
-    kg: f64,
+    index: usize,
+    is_there: bool,
     cautions: &mut Vec<Caution>,
 ) {
+    let stated = recipe.ingredients.get(index);
+    let name = stated.map_or("", |ingredient| ingredient.name.as_str());
     let named = || Arguments::none().with("name", name);
+    let note = |code| Caution::new(code, Severity::Note, named());
     if matches!(item.quantity, Quantity::Share(_)) && item.when == When::Sweeten {
-        let swept = matches!(balance.recipe.finish, Finish::SweetenTo(_));
-        if !swept {
-            cautions.push(Caution::new(
-                Code::SweeteningUnused,
-                Severity::Note,
-                named(),
-            ));
+        if !matches!(recipe.finish, Finish::SweetenTo(_)) {
+            cautions.push(note(Code::SweeteningUnused));
         }
         return;
     }
     if item.quantity == Quantity::Filler {
-        let stated = balance
-            .recipe
-            .ingredients
-            .iter()
-            .find(|ingredient| ingredient.name == name);
         let own =
             stated
                 .and_then(|ingredient| ingredient.amount)
                 .is_some_and(|amount| match amount {
-                    super::recipe::Amount::Kg(x)
-                    | super::recipe::Amount::Litres(x)
-                    | super::recipe::Amount::GramsPerLitre(x) => x > 0.0,
-                    super::recipe::Amount::Share(_) => false,
+                    Amount::Kg(x)
+                    | Amount::Litres(x)
+                    | Amount::GramsPerLitre(x)
+                    | Amount::Share(x) => x > 0.0,
                 });
         if own {
-            cautions.push(Caution::new(
-                Code::FillerAmountUnused,
-                Severity::Note,
-                named(),
-            ));
+            cautions.push(note(Code::FillerAmountUnused));
         }
     }
-    if kg <= 0.0 {
+    if !is_there {
         return;
     }
     if matches!(item.when, When::Secondary | When::Ageing) && item.parts.sugar_kg > 0.0 {
@@ -241,7 +248,7 @@ fn ingredient(
     match item.kind {
         Kind::Acid => {
             if item.acid.is_none() {
-                cautions.push(Caution::new(Code::AcidNotCounted, Severity::Note, named()));
+                cautions.push(note(Code::AcidNotCounted));
             }
             if solved_by_aim(item.when) {
                 cautions.push(Caution::new(

@@ -24,10 +24,10 @@ pub const ABV_PERCENT: Range = Range {
     low: 0.5,
     high: 25.0,
 };
-/// Aimed starting gravity, SG.
+/// Aimed starting gravity, SG. What is above the strongest sugar solution is for the solver to name.
 pub const GRAVITY_SG: Range = Range {
     low: 1.001,
-    high: 1.4,
+    high: 1.5,
 };
 /// Aimed final gravity, SG.
 pub const FINAL_SG: Range = Range {

@@ -1,6 +1,8 @@
 //! What becomes of a must: first fermentation, what joins later, sweetening.
 
-use super::balance::{Fermented, Liquid, ferment_to_gravity, ferment_to_tolerance, sweeten_to};
+use super::balance::{
+    Fermented, Liquid, StoppedBy, ferment_to_gravity, ferment_to_tolerance, sweeten_to,
+};
 use super::problem::{Arguments, Problem, ProblemCode};
 use super::recipe::Finish;
 
@@ -95,9 +97,21 @@ impl Fault {
 /// Gravities nearer than this are one gravity.
 const SAME_SG: f64 = 1e-9;
 
+/// Part of the sugar that is nothing: left at the yeast's limit, sugar and limit ended together.
+const NO_SUGAR: f64 = 1e-8;
+
+/// Ferments to the end of sugar or tolerance. Where both end together, sugar counts as the end, whatever the last bits say.
+fn left_to_itself(must: &Liquid, tolerance_abv: f64) -> Fermented {
+    let end = ferment_to_tolerance(must, tolerance_abv);
+    if end.stopped_by == StoppedBy::Tolerance && end.liquid.sugar_kg <= NO_SUGAR * must.sugar_kg {
+        return ferment_to_tolerance(must, 100.0);
+    }
+    end
+}
+
 /// Follows a must to the bottle.
 pub(super) fn follow(whole: &Liquid, plan: &Plan) -> Course {
-    let natural = ferment_to_tolerance(whole, plan.tolerance_abv);
+    let natural = left_to_itself(whole, plan.tolerance_abv);
     let mut fault = None;
     let first = match plan.finish {
         Finish::ArrestTo(sg) => {
@@ -124,7 +138,7 @@ pub(super) fn follow(whole: &Liquid, plan: &Plan) -> Course {
     let mut biomass_kg = first.biomass_kg;
     let mut end = first.liquid + plan.secondary;
     if plan.finish == Finish::Dry && plan.secondary != Liquid::default() {
-        let second = ferment_to_tolerance(&end, plan.tolerance_abv);
+        let second = left_to_itself(&end, plan.tolerance_abv);
         co2_kg += second.co2_kg;
         biomass_kg += second.biomass_kg;
         end = second.liquid;

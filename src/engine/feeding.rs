@@ -230,7 +230,8 @@ pub(super) fn plan(balance: &Balance<'_>) -> FeedingPlan {
 /// Feed, grams per litre and time of each of up to four parts.
 ///
 /// Ammonium goes into the parts on the clock only, for none is given from the break on; the break always comes before
-/// 9 % ABV, as a third of the strongest fermentation makes less. The last part is organic, up to a quarter of all.
+/// 9 % ABV, as a third of the strongest fermentation makes less. The last part is organic: a quarter of all and what is
+/// folded into it, or as much of that as there is of organic feed.
 fn four_parts(
     balance: &Balance<'_>,
     allotment: &Allotment<'_>,
@@ -246,6 +247,7 @@ fn four_parts(
         .into_iter()
         .filter(|hour| break_h.is_none_or(|at| *hour < at))
         .collect();
+    let given_on_clock = clock.len();
     if clock.is_empty() {
         // So fast that the break comes within a day: ammonium goes in with the yeast.
         clock.push(0.0);
@@ -262,10 +264,11 @@ fn four_parts(
         .filter(|(_, (feed, _))| organic(feed))
         .map(|(_, (feed, grams))| feed.organic_yan_mg_per_g * grams)
         .sum();
-    let part = fed / (clock.len() + 1) as f64;
+    // A quarter, and a quarter more for each dose on the clock that would come after the break.
+    let last_part = fed / 4.0 * (4 - given_on_clock) as f64;
     // Part of all organic feed that is kept for the end.
     let kept = if organic_yan > 0.0 {
-        (part / organic_yan).min(1.0)
+        (last_part / organic_yan).min(1.0)
     } else {
         0.0
     };

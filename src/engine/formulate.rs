@@ -6,15 +6,17 @@ use super::check::check;
 use super::course::{Course, follow};
 use super::density::WATER_20;
 use super::feeding;
-use super::formulation::{Finished, Formulation, Ladder, Limits, Line, Must, StoppedBy};
+use super::formulation::{Finished, Formulation, Ladder, Limits, Must, StoppedBy};
 use super::json::NotJson;
+use super::lines::{solved_lines, unsolved_lines};
 use super::pitching;
-use super::prepare::{Item, Quantity, prepare, solved_by_aim};
+use super::prepare::{Item, prepare, solved_by_aim};
 use super::problem::{Arguments, Problem, ProblemCode};
 use super::reading::{ReadError, read};
 use super::recipe::{Finish, Recipe, When, YeastWhen};
-use super::solver::{Amounts, SweetenBy, Task, plan, solve};
+use super::solver::{Amounts, Task, plan, solve};
 use super::style;
+use super::sweetening::SweetenBy;
 use super::vessel;
 
 /// Ammonium is of no use past this strength, % ABV (common practice; reference: nutrition, timing).
@@ -85,11 +87,13 @@ pub(super) fn solved(
     let mut amounts = match solve(&task) {
         Ok(amounts) => amounts,
         Err(problem) => {
-            let mut formulation = Formulation {
+            let formulation = Formulation {
+                ingredients: unsolved_lines(recipe, &items),
+                style: Some(style::as_declared(recipe)),
+                cautions: cautions::without_amounts(recipe, &items),
                 problems: vec![problem],
                 ..Formulation::default()
             };
-            formulation.ingredients = unsolved_lines(recipe, &items);
             return (None, formulation);
         }
     };
@@ -124,6 +128,13 @@ pub(super) struct Balance<'a> {
     pub settings: &'a Settings,
 }
 
+impl Balance<'_> {
+    /// Tolerance less the strength before sweetening, % ABV; 0 where the yeast's limit is the end.
+    pub fn headroom(&self) -> f64 {
+        (self.tolerance_abv - self.finished.abv_before_sweetening_percent).max(0.0)
+    }
+}
+
 /// The numbers for given amounts. With `sweetening_given` the sweetening in `amounts` is taken as weighed; else it is
 /// solved and written there.
 pub(super) fn evaluate(
@@ -147,12 +158,12 @@ pub(super) fn evaluate(
     let must_liquid = water + of_stage(&|when| when == When::Must);
     let whole_liquid = must_liquid + of_stage(&|when| when == When::Primary);
     let mut formulation = Formulation::default();
-    if !(whole_liquid.mass_kg() > 0.0) {
-        formulation.problems.push(outside());
-        return formulation;
-    }
     let must = must_of(items, amounts, &must_liquid, &|when| when == When::Must);
     let whole = must_of(items, amounts, &whole_liquid, &solved_by_aim);
+    let Some(whole) = whole.filter(|_| described(&whole_liquid)) else {
+        formulation.problems.push(outside());
+        return formulation;
+    };
 
     let mut after = plan(task, amounts.volume_l, task.tolerance_abv);
     if sweetening_given {
@@ -174,8 +185,10 @@ pub(super) fn evaluate(
         }
     }
     let finished = finished(items, amounts, &course, whole.og);
-    if !all_finite(&whole, &finished) {
+    if !described(&course.end) {
         formulation.problems.push(outside());
+        formulation.must = must;
+        formulation.whole = Some(whole);
         return formulation;
     }
     if let Some(fault) = course.fault {
@@ -189,7 +202,7 @@ pub(super) fn evaluate(
         amounts,
         whole: &whole,
         whole_liquid: &whole_liquid,
-        must_volume_l: must.volume_l,
+        must_volume_l: must.as_ref().map_or(0.0, |must| must.volume_l),
         course: &course,
         finished: &finished,
         ladder: &ladder,
@@ -199,19 +212,19 @@ pub(super) fn evaluate(
     };
     let feeding = feeding::plan(&balance);
     let fit = vessel::fit(&balance);
-    formulation.package = Some(vessel::package(&balance));
+    formulation.package = Some(vessel::package(&balance, &feeding));
     formulation.style = Some(style::recognise(&balance));
     formulation.pitching = Some(pitching::pitch(&balance));
-    formulation.ingredients = lines(&balance);
+    formulation.ingredients = solved_lines(&balance);
     formulation.limits = Some(Limits {
         stopped_by: course.natural.stopped_by.into(),
-        headroom_abv_percent: task.tolerance_abv - finished.abv_before_sweetening_percent,
+        headroom_abv_percent: balance.headroom(),
     });
     formulation.cautions = cautions::all(&balance, &feeding, &fit);
     formulation.feeding = Some(feeding);
     formulation.vessel = Some(fit);
     formulation.ladder = Some(ladder);
-    formulation.must = Some(must);
+    formulation.must = must;
     formulation.whole = Some(whole);
     formulation.finished = Some(finished);
     formulation
@@ -234,29 +247,48 @@ fn outside() -> Problem {
     )
 }
 
-/// Sum over items of what they carry per kilogram; `None` if none of them carries it.
-fn carried(
-    items: &[Item],
-    kg: &[f64],
-    stage: &dyn Fn(When) -> bool,
-    per_kg: &dyn Fn(&Item) -> Option<f64>,
+/// Strongest solution the density relations describe, mass fraction of solids.
+const STRONGEST_SOLUTION: f64 = 0.85;
+
+/// Whether the density relations hold for a liquid: there is some, and it is no syrup thicker than they go.
+fn described(liquid: &Liquid) -> bool {
+    let mass = liquid.mass_kg();
+    mass > 0.0 && liquid.solids_kg() <= STRONGEST_SOLUTION * mass
+}
+
+/// Sum of what amounts carry per kilogram; `None` if none of them carries it.
+fn carried<'a>(
+    items: &'a [Item],
+    amounts: impl Iterator<Item = (usize, f64)> + 'a,
+    per_kg: &'a dyn Fn(&Item) -> Option<f64>,
 ) -> Option<f64> {
-    let carriers = items.iter().zip(kg).filter(|(item, _)| stage(item.when));
-    let mut known = carriers
-        .filter_map(|(item, kg)| per_kg(item).map(|value| value * kg))
+    let mut known = amounts
+        .filter(|(_, kg)| *kg > 0.0)
+        .filter_map(|(index, kg)| Some(per_kg(items.get(index)?)? * kg))
         .peekable();
     known.peek().is_some().then(|| known.sum())
 }
 
+/// A must's numbers; `None` where there is no liquid to speak of.
 fn must_of(
     items: &[Item],
     amounts: &Amounts,
     liquid: &Liquid,
     stage: &dyn Fn(When) -> bool,
-) -> Must {
+) -> Option<Must> {
     let state = liquid.state();
+    // All the liquid may come with the fruit: then the must before it is nothing, or a trace of rounding.
+    if state.volume_l <= 1e-9 * amounts.volume_l {
+        return None;
+    }
     let per_l = |kg: f64| kg * 1000.0 / state.volume_l;
-    Must {
+    let here = || {
+        let chosen = items.iter().zip(&amounts.kg).enumerate();
+        chosen
+            .filter(|(_, (item, _))| stage(item.when))
+            .map(|(index, (_, kg))| (index, *kg))
+    };
+    Some(Must {
         volume_l: state.volume_l,
         mass_kg: liquid.mass_kg(),
         water_l: amounts.water_kg / WATER_20 * 1000.0,
@@ -264,10 +296,9 @@ fn must_of(
         og: state.sg,
         sugar_g_per_l: per_l(liquid.sugar_kg),
         extract_g_per_l: per_l(liquid.solids_kg()),
-        ta_g_per_l: carried(items, &amounts.kg, stage, &|item| item.acid).map(per_l),
-        yan_mg_per_l: carried(items, &amounts.kg, stage, &|item| item.yan)
-            .map(|mg| mg / state.volume_l),
-    }
+        ta_g_per_l: carried(items, here(), &|item| item.acid).map(per_l),
+        yan_mg_per_l: carried(items, here(), &|item| item.yan).map(|mg| mg / state.volume_l),
+    })
 }
 
 fn finished(items: &[Item], amounts: &Amounts, course: &Course, og: f64) -> Finished {
@@ -276,11 +307,8 @@ fn finished(items: &[Item], amounts: &Amounts, course: &Course, og: f64) -> Fini
     let before = course.first.liquid.state();
     let per_l = |kg: f64| kg * 1000.0 / state.volume_l;
     let (ethanol, extract) = (per_l(end.ethanol_kg), per_l(end.solids_kg()));
-    let acid = carried(items, &amounts.kg, &|_| true, &|item| item.acid);
-    let sweetening = amounts.sweetening.iter();
-    let acid_of_sweetening: f64 = sweetening
-        .filter_map(|(index, kg)| items.get(*index)?.acid.map(|acid| acid * kg))
-        .sum();
+    let stated = amounts.kg.iter().copied().enumerate();
+    let all = stated.chain(amounts.sweetening.iter().copied());
     Finished {
         fg: state.sg,
         abv_percent: state.abv_percent,
@@ -288,7 +316,7 @@ fn finished(items: &[Item], amounts: &Amounts, course: &Course, og: f64) -> Fini
         volume_l: state.volume_l,
         residual_sugar_g_per_l: per_l(end.sugar_kg),
         extract_g_per_l: extract,
-        ta_g_per_l: acid.map(|kg| per_l(kg + acid_of_sweetening)),
+        ta_g_per_l: carried(items, all, &|item| item.acid).map(per_l),
         natural_fg: course.natural.liquid.state().sg,
         abv_before_sweetening_percent: before.abv_percent,
         attenuation_percent: if og > 1.0 {
@@ -302,23 +330,6 @@ fn finished(items: &[Item], amounts: &Amounts, course: &Course, og: f64) -> Fini
     }
 }
 
-fn all_finite(whole: &Must, finished: &Finished) -> bool {
-    [
-        whole.volume_l,
-        whole.og,
-        whole.brix,
-        whole.sugar_g_per_l,
-        finished.fg,
-        finished.abv_percent,
-        finished.volume_l,
-        finished.extract_g_per_l,
-        finished.attenuation_percent,
-        finished.energy_kj_per_100ml,
-    ]
-    .iter()
-    .all(|value| value.is_finite())
-}
-
 fn ladder(whole_liquid: &Liquid, whole: &Must, finished: &Finished, course: &Course) -> Ladder {
     let at_limit = ferment_to_abv(whole_liquid, AMMONIUM_LIMIT_ABV)
         .filter(|_| course.natural.liquid.state().abv_percent >= AMMONIUM_LIMIT_ABV);
@@ -330,73 +341,6 @@ fn ladder(whole_liquid: &Liquid, whole: &Must, finished: &Finished, course: &Cou
             super::balance::StoppedBy::Sugar => None,
         },
     }
-}
-
-fn lines(balance: &Balance<'_>) -> Vec<Line> {
-    let points_per_kg = 1000.0 * (balance.whole.og - 1.0) / balance.whole_liquid.solids_kg();
-    let line = |index: usize, item: &Item, kg: f64, when: When, solved: bool| Line {
-        index,
-        solved,
-        name: balance
-            .recipe
-            .ingredients
-            .get(index)
-            .map(|item| item.name.clone())
-            .unwrap_or_default(),
-        when,
-        kg: Some(kg),
-        litres: item.density.map(|density| kg / density),
-        sugar_kg: Some(item.parts.sugar_kg * kg),
-        gravity_points: (solved_by_aim(when) && points_per_kg.is_finite())
-            .then(|| points_per_kg * item.parts.solids_kg() * kg),
-        cost: item.price.map(|price| price * kg),
-    };
-    let stated = balance.items.iter().zip(&balance.amounts.kg).enumerate();
-    let mut lines: Vec<Line> = stated
-        // A share that sweetens has its line below, with the amount that was solved.
-        .filter(|(_, (item, _))| {
-            !(item.when == When::Sweeten && matches!(item.quantity, Quantity::Share(_)))
-        })
-        .map(|(index, (item, kg))| {
-            let solved = matches!(item.quantity, Quantity::Share(_) | Quantity::Filler);
-            line(index, item, *kg, item.when, solved)
-        })
-        .collect();
-    let sweetening = balance.amounts.sweetening.iter();
-    lines.extend(sweetening.filter_map(|(index, kg)| {
-        let item = balance.items.get(*index)?;
-        Some(line(*index, item, *kg, When::Sweeten, true))
-    }));
-    lines
-}
-
-/// What is known of the amounts when the aim could not be solved.
-fn unsolved_lines(recipe: &Recipe, items: &[Item]) -> Vec<Line> {
-    let lines = recipe.ingredients.iter().zip(items).enumerate();
-    lines
-        .map(|(index, (ingredient, item))| {
-            let kg = match item.quantity {
-                Quantity::Fixed(kg) => Some(kg),
-                Quantity::PerLitre(kg)
-                    if !matches!(recipe.aim, super::recipe::Aim::UseHoney { .. }) =>
-                {
-                    recipe.volume_l.map(|volume| volume * kg)
-                }
-                _ => None,
-            };
-            Line {
-                index,
-                solved: matches!(item.quantity, Quantity::Share(_) | Quantity::Filler),
-                name: ingredient.name.clone(),
-                when: ingredient.when,
-                kg,
-                litres: kg.zip(item.density).map(|(kg, density)| kg / density),
-                sugar_kg: kg.map(|kg| kg * item.parts.sugar_kg),
-                gravity_points: None,
-                cost: kg.zip(item.price).map(|(kg, price)| kg * price),
-            }
-        })
-        .collect()
 }
 
 /// Whether the recipe is left to ferment dry before anything else.

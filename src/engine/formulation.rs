@@ -284,6 +284,7 @@ pub struct Package {
     pub losses_l: f64,
     /// Full bottles by size.
     pub bottles: Vec<Bottles>,
-    /// Cost of one bottle of 0.75 L; `null` unless every price is known.
+    /// Cost of one bottle of 0.75 L: all ingredients, and the feeds whose price is known; `null` unless every ingredient in it has a
+    /// price.
     pub cost_per_bottle: Option<f64>,
 }

@@ -1,5 +1,6 @@
 //! JSON as it was written: keys in order, twice when they stand twice, so that strict reading can name them.
 
+use std::collections::HashSet;
 use std::fmt;
 
 use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
@@ -167,18 +168,17 @@ impl Reader {
             self.wrong_kind(path.to_owned(), "an object");
             return None;
         };
-        for (index, (key, _)) in members.iter().enumerate() {
+        let mut seen = HashSet::with_capacity(members.len());
+        for (key, _) in members {
             let place = || pointer(path, key);
+            let again = !seen.insert(key.as_str());
             if !known.is_empty() && !known.contains(&key.as_str()) {
                 self.problem(
                     ProblemCode::UnknownKey,
                     place(),
                     Arguments::none().with("key", key.as_str()),
                 );
-            } else if members
-                .get(..index)
-                .is_some_and(|before| before.iter().any(|(name, _)| name == key))
-            {
+            } else if again {
                 self.problem(
                     ProblemCode::DuplicateKey,
                     place(),
@@ -204,10 +204,15 @@ impl Reader {
 
     /// An optional number.
     pub fn number(&mut self, members: &Members<'_>, key: &str) -> Option<f64> {
-        match members.get(key)? {
+        self.as_number(members.get(key)?, || pointer(members.path, key))
+    }
+
+    /// A value that must be a number.
+    pub fn as_number(&mut self, json: &Json, path: impl FnOnce() -> String) -> Option<f64> {
+        match json {
             Json::Number(number) => Some(*number),
             _ => {
-                self.wrong_kind(pointer(members.path, key), "a number");
+                self.wrong_kind(path(), "a number");
                 None
             }
         }
@@ -223,10 +228,15 @@ impl Reader {
 
     /// An optional text.
     pub fn text(&mut self, members: &Members<'_>, key: &str) -> Option<String> {
-        match members.get(key)? {
+        self.as_text(members.get(key)?, || pointer(members.path, key))
+    }
+
+    /// A value that must be a text.
+    pub fn as_text(&mut self, json: &Json, path: impl FnOnce() -> String) -> Option<String> {
+        match json {
             Json::Text(text) => Some(text.clone()),
             _ => {
-                self.wrong_kind(pointer(members.path, key), "a text");
+                self.wrong_kind(path(), "a text");
                 None
             }
         }

@@ -12,6 +12,7 @@ pub mod formulation;
 pub mod hydrometer;
 pub mod json;
 pub mod kinetics;
+mod lines;
 pub mod mixture;
 pub mod numeric;
 pub mod pitching;
@@ -22,8 +23,10 @@ pub mod recipe;
 pub mod scaling;
 mod solver;
 mod style;
+mod sweetening;
 pub mod units;
 mod vessel;
+mod words;
 
 pub use formulate::{Settings, formulate, formulate_text};
 pub use formulation::Formulation;

@@ -142,15 +142,16 @@ codes! {
         FillerUnknown = "filler_unknown",
         /// The filler is as strong as the honey, so the aim cannot be solved (`name`).
         FillerTooStrong = "filler_too_strong",
-        /// The solved honey would be negative: the fixed ingredients are stronger than the aim (`honey_kg`).
+        /// The solved honey would be negative: the fixed ingredients are stronger than the aim (`honey_kg`; or, where what joins
+        /// later is stronger by itself, `wanted_abv_percent`, `least_abv_percent`).
         HoneyNegative = "honey_negative",
-        /// The solved water or filler would be negative: the ingredients fill more than the volume (`filler`, `litres`, `volume_l`).
+        /// The solved water or filler would be negative: the ingredients fill more than the volume (`filler` where there is one, `litres`, `volume_l`, `at_least_l`).
         NoRoomForWater = "no_room_for_water",
         /// The aim asks for a gravity beyond what sugar can make (`wanted_sg`).
         GravityOutOfReach = "gravity_out_of_reach",
         /// No volume fits the honey one has (`honey_kg`).
         VolumeOutOfReach = "volume_out_of_reach",
-        /// The yeast stops before the strength wanted (`wanted_abv_percent`, `reachable_abv_percent`).
+        /// The yeast stops before the strength wanted (`wanted`, `reachable`, % ABV).
         YeastCannotReach = "yeast_cannot_reach",
         /// The gravity to sweeten to lies below the one the mead has anyway (`wanted_sg`, `natural_fg`).
         AlreadySweeter = "already_sweeter",

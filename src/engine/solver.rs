@@ -1,12 +1,13 @@
 //! From an aim to amounts: honey, and water or a filler, for a gravity or a strength in a volume, or the volume itself.
 
 use super::balance::{Liquid, add_water_for_volume};
-use super::course::{Plan, Sweetening, follow};
+use super::course::{Fault, Plan, Sweetening, follow};
 use super::density::{WATER_20, fraction_of_sg, sucrose_density_20};
 use super::numeric::find_root;
 use super::prepare::{Item, Quantity, solved_by_aim};
 use super::problem::{Arguments, Problem, ProblemCode};
-use super::recipe::{Aim, Finish, Kind, Recipe, Target, When};
+use super::recipe::{Aim, Finish, Recipe, Target, When};
+use super::sweetening::SweetenBy;
 
 /// Every amount, in kilograms, in the order of the document.
 #[derive(Clone, Debug, Default)]
@@ -127,16 +128,16 @@ impl Whole {
     }
 }
 
-/// Strength of the finished mead for a must of mass fraction `w`; beyond every strength where no such must exists.
-fn strength(whole: &Whole, mix: Option<Mix>, plan: &dyn Fn(&Mix) -> Plan) -> f64 {
-    match mix {
-        Some(mix) => {
-            follow(&whole.liquid(&mix), &plan(&mix))
-                .end
-                .state()
-                .abv_percent
-        }
-        None => 1000.0,
+/// Strength of the finished mead for a must; beyond every strength where no such must exists.
+fn strength(whole: &Whole, mix: Option<Mix>, plan: impl Fn(&Mix) -> Plan) -> f64 {
+    let Some(mix) = mix else {
+        return 1000.0;
+    };
+    let course = follow(&whole.liquid(&mix), &plan(&mix));
+    match course.fault {
+        // A must that starts below the gravity to stop at has not fermented when it stops.
+        Some(Fault::ArrestOutOfReach { wanted, og, .. }) if og < wanted => 0.0,
+        _ => course.end.state().abv_percent,
     }
 }
 
@@ -162,7 +163,7 @@ pub(super) fn solve(task: &Task<'_>) -> Result<Amounts, Problem> {
             let volume_l = task.recipe.volume_l.unwrap_or(0.0);
             aim(task, &whole, target, |w| whole.at_volume(w, volume_l))
         }
-        Aim::UseHoney { kg, target } => aim(task, &whole, target, |w| whole.at_honey(w, kg)),
+        Aim::UseHoney { kg, target } => use_honey(task, &whole, kg, target),
     }?;
     if mix.share_kg < -1e-9 * mix.volume_l {
         let arguments = Arguments::none().with("honey_kg", mix.share_kg);
@@ -181,7 +182,7 @@ fn fill(whole: &Whole, volume_l: f64) -> Result<Mix, Problem> {
         Some(add_water_for_volume(&base, volume_l))
     } else {
         // A negative root is wanted too: it says by how much the ingredients are too many.
-        let full = volume_l * 2.0;
+        let full = volume_l * 2.0 / whole.filler.mass_kg();
         find_root(
             |kg| {
                 let liquid = base + whole.filler * kg;
@@ -191,7 +192,7 @@ fn fill(whole: &Whole, volume_l: f64) -> Result<Mix, Problem> {
                     -volume_l
                 }
             },
-            -base.mass_kg() - full,
+            -base.mass_kg() / whole.filler.mass_kg() - full,
             full,
             1e-12 * volume_l,
         )
@@ -208,6 +209,26 @@ fn fill(whole: &Whole, volume_l: f64) -> Result<Mix, Problem> {
             Arguments::none(),
         )),
     }
+}
+
+/// The volume for the honey one has. Where the balance honeys sweeten too, what one has is for both.
+fn use_honey(task: &Task<'_>, whole: &Whole, kg: f64, target: Target) -> Result<Mix, Problem> {
+    let mut in_must = kg;
+    let mut mix = aim(task, whole, target, |w| whole.at_honey(w, in_must))?;
+    if SweetenBy::choose(task.items, mix.volume_l) != Some(SweetenBy::BalanceHoney) {
+        return Ok(mix);
+    }
+    // The sweetening grows with the must, so a few rounds settle it; without fixed ingredients one does.
+    for _ in 0..40 {
+        let after = plan(task, mix.volume_l, task.tolerance_abv);
+        let total = in_must + follow(&whole.liquid(&mix), &after).sweetening_kg;
+        if (total - kg).abs() <= 1e-13 * kg {
+            break;
+        }
+        in_must *= kg / total;
+        mix = aim(task, whole, target, |w| whole.at_honey(w, in_must))?;
+    }
+    Ok(mix)
 }
 
 fn aim(
@@ -238,31 +259,42 @@ fn aim(
         Target::Abv(wanted) => {
             // A hair above the yeast's limit, so that a wish for just that limit has one answer: the least honey.
             let plan = |mix: &Mix| plan(task, mix.volume_l, task.tolerance_abv + 1e-6);
-            let miss = |w: f64| strength(whole, mix_at(w), &plan) - wanted;
-            let reachable = miss(STRONGEST) + wanted;
-            if reachable < wanted {
-                let arguments = Arguments::none()
-                    .with("wanted_abv_percent", wanted)
-                    .with("reachable_abv_percent", reachable.min(task.tolerance_abv));
+            let miss = |w: f64| strength(whole, mix_at(w), plan) - wanted;
+            // About 17.6 g/L of honey solids make one percent, and what is left at a stop comes on top: most answers
+            // lie near.
+            let left = match task.recipe.finish {
+                Finish::ArrestTo(sg) => (2.4 * (sg - 1.0)).max(0.0),
+                _ => 0.0,
+            };
+            let near = 0.0176 * wanted;
+            let (low, high) = (left + near * 0.55, (left + near * 1.3).min(STRONGEST));
+            if let Some(w) = find_root(miss, low, high, 1e-12)
+                && let Some(mix) = mix_at(w)
+                && miss(w).abs() < 1e-6
+            {
+                return Ok(mix);
+            }
+            let (least, most) = (miss(WEAKEST) + wanted, miss(STRONGEST) + wanted);
+            if most < wanted {
                 return Err(Problem::new(
                     ProblemCode::YeastCannotReach,
                     "/aim/abv_percent",
-                    arguments,
+                    Arguments::none()
+                        .with("wanted", wanted)
+                        .with("reachable", most.min(task.tolerance_abv)),
                 ));
             }
-            // About 17.6 g/L of honey solids make one percent: most answers lie near.
-            let near = 0.0176 * wanted;
-            let (low, high) = (near * 0.55, (near * 1.3).min(STRONGEST));
-            let narrow = find_root(miss, low, high, 1e-12);
-            let w = narrow
-                .or_else(|| find_root(miss, WEAKEST, STRONGEST, 1e-12))
-                .ok_or_else(unsolved)?;
-            let mix = mix_at(w).ok_or_else(unsolved)?;
+            if least > wanted && least < 1000.0 {
+                let arguments = Arguments::none()
+                    .with("wanted_abv_percent", wanted)
+                    .with("least_abv_percent", least);
+                return Err(Problem::new(ProblemCode::HoneyNegative, "/aim", arguments));
+            }
+            let w = find_root(miss, WEAKEST, STRONGEST, 1e-12).ok_or_else(unsolved)?;
             // Where no such must exists the search ends at the edge, not at the strength.
-            if miss(w).abs() > 1e-6 {
-                Err(unsolved())
-            } else {
-                Ok(mix)
+            match mix_at(w) {
+                Some(mix) if miss(w).abs() < 1e-6 => Ok(mix),
+                _ => Err(unsolved()),
             }
         }
     }
@@ -296,69 +328,6 @@ pub(super) fn plan(task: &Task<'_>, volume_l: f64, tolerance_abv: f64) -> Plan {
         secondary,
         fixed_sweetening,
         sweetening: Sweetening::Solve(sweetener),
-    }
-}
-
-/// Which ingredients sweeten, and in what proportion.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum SweetenBy {
-    /// Shares with `when: sweeten`.
-    Shares,
-    /// The balance honeys, by share.
-    BalanceHoney,
-    /// All honeys, by mass.
-    HoneyByMass,
-}
-
-impl SweetenBy {
-    /// The first way that has anything to offer.
-    pub fn choose(items: &[Item], volume_l: f64) -> Option<Self> {
-        [
-            SweetenBy::Shares,
-            SweetenBy::BalanceHoney,
-            SweetenBy::HoneyByMass,
-        ]
-        .into_iter()
-        .find(|by| by.total(items, volume_l) > 0.0)
-    }
-
-    /// An item's weight in the sweetener.
-    fn weight(self, item: &Item, volume_l: f64) -> f64 {
-        match (self, item.quantity, item.when) {
-            (SweetenBy::Shares, Quantity::Share(share), When::Sweeten) => share,
-            (SweetenBy::BalanceHoney, Quantity::Share(share), When::Must | When::Primary)
-                if item.kind == Kind::Honey =>
-            {
-                share
-            }
-            (SweetenBy::HoneyByMass, Quantity::Fixed(kg), _) if item.kind == Kind::Honey => kg,
-            (SweetenBy::HoneyByMass, Quantity::PerLitre(kg), _) if item.kind == Kind::Honey => {
-                kg * volume_l
-            }
-            _ => 0.0,
-        }
-    }
-
-    fn total(self, items: &[Item], volume_l: f64) -> f64 {
-        items.iter().map(|item| self.weight(item, volume_l)).sum()
-    }
-
-    /// Dissolved parts of one kilogram of the sweetener.
-    fn one_kilogram(self, items: &[Item], volume_l: f64) -> Liquid {
-        let sum = items.iter().fold(Liquid::default(), |sum, item| {
-            sum + item.parts * self.weight(item, volume_l)
-        });
-        sum * (1.0 / self.total(items, volume_l))
-    }
-
-    /// Each item's part of one kilogram of the sweetener.
-    pub fn parts(self, items: &[Item], volume_l: f64) -> Vec<(usize, f64)> {
-        let total = self.total(items, volume_l);
-        let weights = items.iter().map(|item| self.weight(item, volume_l) / total);
-        weights
-            .enumerate()
-            .filter(|(_, part)| *part > 0.0)
-            .collect()
     }
 }
 

@@ -143,14 +143,8 @@ fn word(value: &str, rule: &'static str) -> StyleWord {
     }
 }
 
-fn family(balance: &Balance<'_>) -> StyleWord {
-    if let Some(own) = balance
-        .recipe
-        .style
-        .as_deref()
-        .map(str::trim)
-        .filter(|own| !own.is_empty())
-    {
+fn family(balance: &Balance<'_>, own: Option<&str>) -> StyleWord {
+    if let Some(own) = own {
         return word(own, "makers_word");
     }
     let content = balance.content;
@@ -246,22 +240,39 @@ fn sweetness(fg: f64, declared: Option<&str>) -> StyleWord {
     }
 }
 
+/// The maker's own words for family, strength and sweetness; an empty text is none.
+fn own_words(recipe: &Recipe) -> [Option<&str>; 3] {
+    let declared = recipe.declared.as_ref();
+    [
+        recipe.style.as_deref(),
+        declared.and_then(|words| words.strength.as_deref()),
+        declared.and_then(|words| words.sweetness.as_deref()),
+    ]
+    .map(|own| own.map(str::trim).filter(|own| !own.is_empty()))
+}
+
 pub(super) fn recognise(balance: &Balance<'_>) -> Style {
-    let declared = balance.recipe.declared.as_ref();
-    let own = |text: Option<&String>| {
-        text.map(|text| text.trim().to_owned())
-            .filter(|text| !text.is_empty())
-    };
+    let [own_family, own_strength, own_sweetness] = own_words(balance.recipe);
     Style {
-        family: family(balance),
-        strength: strength(
-            balance.finished.abv_percent,
-            own(declared.and_then(|d| d.strength.as_ref())).as_deref(),
-        ),
-        sweetness: sweetness(
-            balance.finished.fg,
-            own(declared.and_then(|d| d.sweetness.as_ref())).as_deref(),
-        ),
+        family: family(balance, own_family),
+        strength: strength(balance.finished.abv_percent, own_strength),
+        sweetness: sweetness(balance.finished.fg, own_sweetness),
+    }
+}
+
+/// What the maker says of a recipe whose amounts could not be solved.
+pub(super) fn as_declared(recipe: &Recipe) -> Style {
+    let [family, strength, sweetness] = own_words(recipe).map(|own| match own {
+        Some(own) => word(own, "makers_word"),
+        None => StyleWord {
+            value: None,
+            rule: "amounts_not_solved",
+        },
+    });
+    Style {
+        family,
+        strength,
+        sweetness,
     }
 }
 

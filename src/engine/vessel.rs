@@ -4,7 +4,7 @@
 
 use super::density::sucrose_density_20;
 use super::formulate::Balance;
-use super::formulation::{Bottles, Package, VesselFit};
+use super::formulation::{Bottles, FeedingPlan, Package, VesselFit};
 use super::pitching::is_ale_kind;
 use super::prepare::{Item, solved_by_aim};
 use super::recipe::{Form, Kind, When};
@@ -89,7 +89,7 @@ pub(super) fn fit(balance: &Balance<'_>) -> VesselFit {
     }
 }
 
-pub(super) fn package(balance: &Balance<'_>) -> Package {
+pub(super) fn package(balance: &Balance<'_>, feeding: &FeedingPlan) -> Package {
     let volume = balance.finished.volume_l;
     let losses = balance
         .recipe
@@ -117,30 +117,28 @@ pub(super) fn package(balance: &Balance<'_>) -> Package {
     Package {
         litres,
         losses_l: losses,
-        cost_per_bottle: cost(balance)
+        cost_per_bottle: cost(balance, feeding)
             .filter(|_| full > 0)
             .map(|cost| cost / f64::from(full)),
         bottles,
     }
 }
 
-/// Cost of all ingredients; `None` when a price is missing.
-fn cost(balance: &Balance<'_>) -> Option<f64> {
+/// Cost of all ingredients, and of the feeds whose price is known; `None` when an ingredient's price is missing.
+fn cost(balance: &Balance<'_>, feeding: &FeedingPlan) -> Option<f64> {
     let amounts = balance.amounts;
     let stated = amounts.kg.iter().copied().enumerate();
     let all = stated
         .chain(amounts.sweetening.iter().copied())
         .filter(|(_, kg)| *kg > 0.0);
-    let costs = all.map(|(index, kg)| {
-        balance
-            .items
-            .get(index)
-            .and_then(|item| item.price)
-            .map(|price| price * kg)
-    });
     let mut total = None;
-    for cost in costs {
-        total = Some(total.unwrap_or(0.0) + cost?);
+    for (index, kg) in all {
+        let price = balance.items.get(index).and_then(|item| item.price)?;
+        total = Some(total.unwrap_or(0.0) + price * kg);
     }
-    total
+    let fed = feeding.additions.iter().filter_map(|addition| {
+        let feed = balance.recipe.nutrients.get(addition.index)?;
+        Some(feed.price_per_kg? * addition.grams / 1000.0)
+    });
+    total.map(|total| total + fed.sum::<f64>())
 }

@@ -24,3 +24,7 @@ pub use error::Error;
 pub use form::{FormState, Posted};
 pub use pages::Answer;
 pub use viewer::{Member, MemberId, Role, Viewer};
+pub mod policy;
+pub mod shell;
+pub mod units;
+pub mod viewer;

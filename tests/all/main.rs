@@ -1,5 +1,6 @@
 //! Pages, faults, architecture, migrations and the browser, over HTTP on a real PostgreSQL.
 
+mod cluster;
 mod look;
 mod catalogue;
 mod units;
@@ -19,3 +20,4 @@ mod once;
 mod passwords;
 mod routes;
 mod sessions;
+mod units;
