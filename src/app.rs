@@ -26,7 +26,7 @@ use crate::web::shell::Shell;
 use crate::web::site::Site;
 use crate::web::viewer::Viewer;
 use crate::web::{assets, guards, headers};
-use crate::{home, members};
+use crate::{home, members, recipes};
 
 /// The longest that a request may take altogether.
 const REQUEST_TIME: Duration = Duration::from_secs(30);
@@ -63,7 +63,12 @@ impl FromRef<App> for Site {
 
 /// Every route of the site, feature by feature: what the router is built from and what the tests walk.
 pub fn routes() -> Vec<Route> {
-    [home::paths::ROUTES, members::paths::ROUTES].concat()
+    [
+        home::paths::ROUTES,
+        members::paths::ROUTES,
+        recipes::paths::ROUTES,
+    ]
+    .concat()
 }
 
 /// The whole site.

@@ -59,7 +59,7 @@ pub fn new_password(
 /// The settings of a member, as the form shows them.
 pub fn of_settings(settings: &Settings) -> FormState {
     let mut state = FormState::new();
-    state.set("units", settings.units.as_str());
+    state.set("units", settings.units.word());
     state.set("theme", settings.theme.as_str());
     state.set("zone", settings.zone.name());
     state.set("sachet", format!("{} g", settings.sachet_g));

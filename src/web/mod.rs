@@ -19,12 +19,9 @@ pub mod socket;
 mod store;
 pub mod units;
 pub mod viewer;
+pub mod words;
 
 pub use error::Error;
 pub use form::{FormState, Posted};
 pub use pages::Answer;
 pub use viewer::{Member, MemberId, Role, Viewer};
-pub mod policy;
-pub mod shell;
-pub mod units;
-pub mod viewer;

@@ -1,0 +1,493 @@
+//! From a recipe document back to the form: what was typed where it still holds, else the number in the member's units.
+
+use super::{Group, Row, Workbench};
+use crate::catalogue::catalogue;
+use crate::engine::density::sg_of_fraction;
+use crate::engine::recipe::{
+    Aim, Amount, Composition, Finish, Ingredient, Kind, Nutrient, Recipe, Target, When, Yeast,
+};
+use crate::web::units::{
+    Bare, TypedAmount, Units, amount_text, mass_text, parse_amount, parse_dose, parse_gravity,
+    parse_mass, parse_number_within, parse_percent, parse_price, parse_temperature, parse_volume,
+    plain, temperature_text, volume_text,
+};
+
+/// The form of a new recipe: sensible defaults, each open to change.
+pub fn fresh(units: Units) -> Workbench {
+    let mut form = Workbench::default();
+    form.set("visibility", "private");
+    form.set(
+        "volume",
+        match units {
+            Units::Metric => "19 L",
+            Units::Us | Units::Imperial => "5 gal",
+        },
+    );
+    form.set("aim", "abv");
+    form.set("strength", "12 %");
+    form.set("finish", "dry");
+    form.set("filler", "water");
+    form.set("feeding", "usual");
+    form.set("temperature", temperature_text(20.0, units));
+    if let Some(row) = form.add_row(Group::Honey) {
+        row.set("pick", "honey-wildflower");
+        row.set("amount", "the rest");
+        row.set("when", "must");
+    }
+    if let Some(row) = form.add_row(Group::Yeast) {
+        row.set("pick", "yeast-champagne-type");
+        row.set("when", "pitch");
+    }
+    for feed in ["feed-mixed", "feed-dap"] {
+        if let Some(row) = form.add_row(Group::Feed) {
+            row.set("pick", feed);
+        }
+    }
+    form
+}
+
+/// The form of a document, for a member who reads these units.
+pub fn fill(recipe: &Recipe, units: Units) -> Workbench {
+    let typed = Typed { recipe };
+    let mut form = Workbench::default();
+    form.set("title", recipe.title.clone());
+    form.set("notes", recipe.notes.clone());
+    form.set("style", recipe.style.clone().unwrap_or_default());
+    if let Some(declared) = &recipe.declared {
+        form.set(
+            "sweetness_word",
+            declared.sweetness.clone().unwrap_or_default(),
+        );
+        form.set(
+            "strength_word",
+            declared.strength.clone().unwrap_or_default(),
+        );
+        form.set(
+            "carbonation_word",
+            declared.carbonation.clone().unwrap_or_default(),
+        );
+    }
+    let volume = |litres: f64, place: &str| {
+        typed.or(
+            place,
+            litres,
+            |text| parse_volume(text, units).ok(),
+            || volume_text(litres, units),
+        )
+    };
+    if let Some(litres) = recipe.volume_l {
+        form.set("volume", volume(litres, "/volume_l"));
+    }
+    let target = match recipe.aim {
+        Aim::Amounts => {
+            form.set("aim", "amounts");
+            None
+        }
+        Aim::Target(target) => Some((target, "")),
+        Aim::UseHoney { kg, target } => {
+            let text = typed.or(
+                "/aim/use_honey_kg",
+                kg,
+                |text| parse_mass(text, units).ok(),
+                || mass_text(kg, units),
+            );
+            form.set("honey_to_use", text);
+            Some((target, "honey_"))
+        }
+    };
+    match target {
+        Some((Target::Abv(abv), prefix)) => {
+            form.set("aim", format!("{prefix}abv"));
+            let read = |text: &str| parse_percent(text, 0.0, 100.0).ok();
+            form.set(
+                "strength",
+                typed.or("/aim/abv_percent", abv, read, || {
+                    format!("{} %", plain(abv, 6))
+                }),
+            );
+        }
+        Some((Target::Gravity(sg), prefix)) => {
+            form.set("aim", format!("{prefix}gravity"));
+            form.set("gravity", gravity(&typed, "/aim/gravity_sg", sg));
+        }
+        None => {}
+    }
+    match recipe.finish {
+        Finish::Dry => form.set("finish", "dry"),
+        Finish::SweetenTo(sg) => {
+            form.set("finish", "sweeten");
+            form.set(
+                "final_gravity",
+                gravity(&typed, "/finish/sweeten_to_sg", sg),
+            );
+        }
+        Finish::ArrestTo(sg) => {
+            form.set("finish", "arrest");
+            form.set("final_gravity", gravity(&typed, "/finish/arrest_to_sg", sg));
+        }
+    }
+    form.set("filler", "water");
+    let filler = crate::engine::check::filler_index(recipe);
+    for (index, item) in recipe.ingredients.iter().enumerate() {
+        let group = if item.kind == Kind::Honey {
+            Group::Honey
+        } else {
+            Group::Other
+        };
+        if let Some(row) = form.add_row(group) {
+            ingredient(row, item, &format!("/ingredients/{index}"), &typed, units);
+            let word = super::check::filler_word(group, row);
+            if filler == Some(index) {
+                form.set("filler", word);
+            }
+        }
+    }
+    for (index, item) in recipe.yeasts.iter().enumerate() {
+        if let Some(row) = form.add_row(Group::Yeast) {
+            yeast(row, item, &format!("/yeasts/{index}"), &typed, units);
+        }
+    }
+    for (index, item) in recipe.nutrients.iter().enumerate() {
+        if let Some(row) = form.add_row(Group::Feed) {
+            feed(row, item, &format!("/nutrients/{index}"), &typed, units);
+        }
+    }
+    form.set("feeding", recipe.feeding.as_str());
+    if let Some(celsius) = recipe.temperature_c {
+        let read = |text: &str| parse_temperature(text, units).ok();
+        form.set(
+            "temperature",
+            typed.or("/temperature_c", celsius, read, || {
+                temperature_text(celsius, units)
+            }),
+        );
+    }
+    if let Some(vessel) = &recipe.vessel {
+        form.set("vessel_name", vessel.name.clone().unwrap_or_default());
+        form.set("vessel_kind", vessel.kind.clone().unwrap_or_default());
+        form.set("vessel_brim", volume(vessel.brim_l, "/vessel/brim_l"));
+        form.set(
+            "vessel_mouth",
+            match vessel.wide_mouth {
+                Some(true) => "wide",
+                Some(false) => "narrow",
+                None => "",
+            },
+        );
+        if let Some(fraction) = vessel.headspace_fraction {
+            let read = |text: &str| {
+                parse_percent(text, 0.0, 100.0)
+                    .ok()
+                    .map(|percent| percent / 100.0)
+            };
+            let text = typed.or("/vessel/headspace_fraction", fraction, read, || {
+                format!("{} %", plain(fraction * 100.0, 6))
+            });
+            form.set("vessel_headspace", text);
+        }
+        if let Some(litres) = vessel.loss_l {
+            form.set("vessel_loss", volume(litres, "/vessel/loss_l"));
+        }
+    }
+    if let Some(report) = &recipe.water_report {
+        form.set(
+            "water_report",
+            serde_json::to_string(report).unwrap_or_default(),
+        );
+    }
+    for step in &recipe.process {
+        if let Some(row) = form.add_row(Group::Step) {
+            row.set("when", step.when.clone());
+            row.set("text", step.text.clone());
+        }
+    }
+    form
+}
+
+/// What was typed, where it still means the number that stands in the document.
+struct Typed<'a> {
+    recipe: &'a Recipe,
+}
+
+impl Typed<'_> {
+    /// The typed text of a place if it reads as `value`, else the number written anew.
+    fn or(
+        &self,
+        place: &str,
+        value: f64,
+        read: impl Fn(&str) -> Option<f64>,
+        write: impl Fn() -> String,
+    ) -> String {
+        let typed = self.recipe.typed.get(place);
+        let same = |text: &&String| {
+            read(text).is_some_and(|read| (read - value).abs() <= 1e-9 * value.abs().max(1e-9))
+        };
+        typed.filter(same).cloned().unwrap_or_else(write)
+    }
+}
+
+fn gravity(typed: &Typed<'_>, place: &str, sg: f64) -> String {
+    let read = |text: &str| parse_gravity(text, sg_of_fraction).ok();
+    typed.or(place, sg, read, || {
+        let plain = plain(sg, 6);
+        // A gravity reads best with its three decimals.
+        if plain.len() < 5 {
+            format!("{sg:.3}")
+        } else {
+            plain
+        }
+    })
+}
+
+fn number(typed: &Typed<'_>, place: &str, value: f64) -> String {
+    typed.or(
+        place,
+        value,
+        |text| parse_number_within(text, f64::MIN, f64::MAX).ok(),
+        || plain(value, 6),
+    )
+}
+
+fn price(typed: &Typed<'_>, place: &str, value: f64, units: Units) -> String {
+    typed.or(
+        place,
+        value,
+        |text| parse_price(text, units).ok(),
+        || format!("{} per kg", plain(value, 4)),
+    )
+}
+
+fn ingredient(row: &mut Row, item: &Ingredient, at: &str, typed: &Typed<'_>, units: Units) {
+    let entry = item.key.as_deref().and_then(|key| catalogue().find(key));
+    row.set("pick", entry.map_or("own", |entry| entry.key.as_str()));
+    if entry.is_none_or(|entry| entry.name != item.name) {
+        row.set("name", item.name.clone());
+    }
+    row.set("kind", item.kind.as_str());
+    row.set("when", item.when.as_str());
+    row.set("form", item.form.map_or("", |form| form.as_str()));
+    if let Some(days) = item.days {
+        row.set("days", number(typed, &format!("{at}/days"), days));
+    }
+    if let Some(amount) = item.amount {
+        row.set("amount", amount_of(item, amount, at, typed, units));
+    }
+    if let Some(value) = item.price_per_kg {
+        row.set(
+            "price",
+            price(typed, &format!("{at}/price_per_kg"), value, units),
+        );
+    }
+    row.set("remark", item.note.clone().unwrap_or_default());
+    let Some(parts) = &item.composition else {
+        return;
+    };
+    let of_catalogue = entry.is_some_and(|entry| same_as_catalogue(parts, entry));
+    let at = format!("{at}/composition");
+    if !of_catalogue {
+        let percent = |key: &str, value: f64| {
+            let read = |text: &str| {
+                parse_percent(text, 0.0, 100.0)
+                    .ok()
+                    .map(|percent| percent / 100.0)
+            };
+            typed.or(&format!("{at}/{key}"), value, read, || {
+                format!("{} %", plain(value * 100.0, 6))
+            })
+        };
+        row.set("water", percent("water", parts.water));
+        row.set("fermentable", percent("fermentable", parts.fermentable));
+        row.set(
+            "unfermentable",
+            percent("unfermentable", parts.unfermentable),
+        );
+        row.set("insoluble", percent("insoluble", parts.insoluble));
+        if let Some(spread) = parts.spread {
+            let text =
+                |value: Option<f64>| value.map(|value| value.to_string()).unwrap_or_default();
+            row.set(
+                "spread",
+                format!("{};{}", text(spread.water), text(spread.fermentable)),
+            );
+        }
+    }
+    let own = |value: Option<f64>, of_entry: Option<f64>| {
+        value.filter(|_| !of_catalogue || value != of_entry)
+    };
+    if let Some(value) = own(
+        parts.yan_mg_per_kg,
+        entry.and_then(|entry| entry.yan_mg_per_kg),
+    ) {
+        row.set("yan", number(typed, &format!("{at}/yan_mg_per_kg"), value));
+    }
+    if let Some(value) = own(parts.ta_g_per_kg, entry.and_then(|entry| entry.ta_g_per_kg)) {
+        row.set("acid", number(typed, &format!("{at}/ta_g_per_kg"), value));
+    }
+    if let Some(value) = own(
+        parts.density_kg_per_l,
+        entry.and_then(|entry| entry.density_kg_per_l),
+    ) {
+        row.set(
+            "density",
+            number(typed, &format!("{at}/density_kg_per_l"), value),
+        );
+    }
+}
+
+/// Whether the fractions of a document are those of the catalogue today.
+fn same_as_catalogue(parts: &Composition, entry: &crate::catalogue::Entry) -> bool {
+    entry.composition.is_some_and(|of_entry| {
+        let pairs = [
+            (parts.water, of_entry.water),
+            (parts.fermentable, of_entry.fermentable),
+            (parts.unfermentable, of_entry.unfermentable),
+            (parts.insoluble, of_entry.insoluble),
+        ];
+        pairs.iter().all(|(own, other)| (own - other).abs() < 1e-9)
+    })
+}
+
+fn amount_of(
+    item: &Ingredient,
+    amount: Amount,
+    at: &str,
+    typed: &Typed<'_>,
+    units: Units,
+) -> String {
+    let (key, value, again) = match amount {
+        Amount::Share(share) => ("share", share, TypedAmount::Share(share)),
+        Amount::Kg(kg) => ("kg", kg, TypedAmount::Kg(kg)),
+        Amount::Litres(litres) => ("l", litres, TypedAmount::Litres(litres)),
+        Amount::GramsPerLitre(dose) => ("g_per_l", dose, TypedAmount::GramsPerLitre(dose)),
+    };
+    let bare = match item.kind {
+        Kind::Juice => Bare::Volume,
+        Kind::Honey | Kind::Fruit | Kind::Syrup | Kind::Sugar | Kind::Malt | Kind::Other => {
+            Bare::LargeMass
+        }
+        _ => Bare::Grams,
+    };
+    let read = |text: &str| match (parse_amount(text, units, bare).ok()?, amount) {
+        (TypedAmount::Share(value), Amount::Share(_))
+        | (TypedAmount::Kg(value), Amount::Kg(_))
+        | (TypedAmount::Litres(value), Amount::Litres(_))
+        | (TypedAmount::GramsPerLitre(value), Amount::GramsPerLitre(_)) => Some(value),
+        _ => None,
+    };
+    let alone =
+        matches!(amount, Amount::Share(_)) && item.kind == Kind::Honey && item.when == When::Must;
+    let shares = typed
+        .recipe
+        .ingredients
+        .iter()
+        .filter(|other| matches!(other.amount, Some(Amount::Share(_))))
+        .count();
+    typed.or(&format!("{at}/amount/{key}"), value, read, || {
+        if alone && shares == 1 {
+            "the rest".to_owned()
+        } else {
+            amount_text(again, units)
+        }
+    })
+}
+
+fn yeast(row: &mut Row, item: &Yeast, at: &str, typed: &Typed<'_>, units: Units) {
+    let entry = item
+        .key
+        .as_deref()
+        .and_then(|key| catalogue().find_yeast(key));
+    row.set("pick", entry.map_or("own", |entry| entry.key.as_str()));
+    if entry.is_none_or(|entry| entry.name != item.name) {
+        row.set("name", item.name.clone());
+    }
+    if entry.is_none_or(|entry| entry.tolerance_abv_percent() != item.tolerance_abv_percent) {
+        let read = |text: &str| parse_percent(text, 0.0, 100.0).ok();
+        let place = format!("{at}/tolerance_abv_percent");
+        let value = item.tolerance_abv_percent;
+        row.set(
+            "tolerance",
+            typed.or(&place, value, read, || format!("{} %", plain(value, 6))),
+        );
+    }
+    if entry.is_none_or(|entry| entry.nitrogen_need.word() != item.nitrogen_need.as_str()) {
+        row.set("need", item.nitrogen_need.as_str());
+    }
+    if item.temperature_c.is_some() && item.temperature_c != entry.map(|entry| entry.temperature_c)
+    {
+        let [low, high] = item.temperature_c.unwrap_or_default();
+        for (column, index, celsius) in [("coldest", 0, low), ("warmest", 1, high)] {
+            let read = |text: &str| parse_temperature(text, units).ok();
+            let place = format!("{at}/temperature_c/{index}");
+            row.set(
+                column,
+                typed.or(&place, celsius, read, || temperature_text(celsius, units)),
+            );
+        }
+    }
+    row.set("when", item.when.as_str());
+    if let Some(attenuation) = item.attenuation_percent {
+        row.set("attenuation", attenuation.to_string());
+    }
+}
+
+fn feed(row: &mut Row, item: &Nutrient, at: &str, typed: &Typed<'_>, units: Units) {
+    let entry = item
+        .key
+        .as_deref()
+        .and_then(|key| catalogue().find_feed(key));
+    row.set("pick", entry.map_or("own", |entry| entry.key.as_str()));
+    if entry.is_none_or(|entry| entry.name != item.name) {
+        row.set("name", item.name.clone());
+    }
+    if entry.is_none_or(|entry| entry.ammonium_yan_mg_per_g != item.ammonium_yan_mg_per_g) {
+        row.set(
+            "ammonium",
+            number(
+                typed,
+                &format!("{at}/ammonium_yan_mg_per_g"),
+                item.ammonium_yan_mg_per_g,
+            ),
+        );
+    }
+    if entry.is_none_or(|entry| entry.organic_yan_mg_per_g != item.organic_yan_mg_per_g) {
+        row.set(
+            "organic",
+            number(
+                typed,
+                &format!("{at}/organic_yan_mg_per_g"),
+                item.organic_yan_mg_per_g,
+            ),
+        );
+    }
+    if let Some(most) = item
+        .max_g_per_l
+        .filter(|most| entry.and_then(|entry| entry.max_g_per_l) != Some(*most))
+    {
+        let read = |text: &str| parse_dose(text, units).ok();
+        row.set(
+            "most",
+            typed.or(&format!("{at}/max_g_per_l"), most, read, || {
+                format!("{} g/L", plain(most, 6))
+            }),
+        );
+    }
+    if let Some(value) = item.price_per_kg {
+        row.set(
+            "price",
+            price(typed, &format!("{at}/price_per_kg"), value, units),
+        );
+    }
+    if let Some(share) = item.share {
+        let read = |text: &str| {
+            parse_percent(text, 0.0, 100.0)
+                .ok()
+                .map(|percent| percent / 100.0)
+        };
+        row.set(
+            "share",
+            typed.or(&format!("{at}/share"), share, read, || {
+                format!("{} %", plain(share * 100.0, 6))
+            }),
+        );
+    }
+}

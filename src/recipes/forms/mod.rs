@@ -1,0 +1,161 @@
+//! The workbench's form: single fields and rows of text, exactly as typed.
+
+pub mod check;
+pub mod fill;
+pub mod rows;
+
+use std::collections::BTreeMap;
+
+use crate::web::error::Error;
+use crate::web::form::Posted;
+
+pub use rows::{Group, Row};
+
+/// Fields that stand once in the form.
+pub const SINGLE: &[&str] = &[
+    "title",
+    "notes",
+    "note",
+    "visibility",
+    "volume",
+    "aim",
+    "strength",
+    "gravity",
+    "honey_to_use",
+    "finish",
+    "final_gravity",
+    "filler",
+    "style",
+    "sweetness_word",
+    "strength_word",
+    "carbonation_word",
+    "feeding",
+    "temperature",
+    "vessel_name",
+    "vessel_kind",
+    "vessel_brim",
+    "vessel_mouth",
+    "vessel_headspace",
+    "vessel_loss",
+    // Kept as it came: a report of the water has no fields yet.
+    "water_report",
+];
+
+/// Fields about the form itself, never part of a recipe.
+pub const TICKET: &[&str] = &[
+    "draft",
+    "sequence",
+    "base_version",
+    "from_recipe",
+    "from_number",
+];
+
+/// The longest text of one short field, in characters.
+const LONGEST: usize = 20_000;
+/// The most rows of one group.
+pub const MOST_ROWS: usize = 60;
+
+/// Everything typed into the workbench.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Workbench {
+    single: BTreeMap<&'static str, String>,
+    rows: BTreeMap<Group, Vec<Row>>,
+}
+
+impl Workbench {
+    /// Reads a posted form. Text is taken as it is; only a form that is none of ours is refused.
+    ///
+    /// # Errors
+    /// Columns of different lengths, a field twice, more rows or longer text than any recipe has.
+    pub fn read(posted: &Posted) -> Result<Self, Error> {
+        if posted
+            .pairs()
+            .iter()
+            .any(|(_, text)| text.chars().count() > LONGEST)
+        {
+            return Err(Error::too_large());
+        }
+        let mut form = Workbench::default();
+        for name in SINGLE.iter().chain(TICKET) {
+            form.set(name, posted.one(name)?);
+        }
+        for group in Group::ALL {
+            form.rows.insert(group, rows::read(posted, group)?);
+        }
+        Ok(form)
+    }
+
+    /// The text of a single field, empty if nothing was typed.
+    pub fn text(&self, name: &str) -> &str {
+        self.single.get(name).map_or("", String::as_str)
+    }
+
+    /// Puts a text into a single field. Unknown names are ignored: a form has only our fields.
+    pub fn set(&mut self, name: &str, text: impl Into<String>) {
+        if let Some(name) = SINGLE.iter().chain(TICKET).find(|known| **known == name) {
+            self.single.insert(name, text.into());
+        }
+    }
+
+    /// The rows of a group.
+    pub fn rows(&self, group: Group) -> &[Row] {
+        self.rows.get(&group).map_or(&[], Vec::as_slice)
+    }
+
+    /// Adds a row with a key of its own and gives it for filling; `None` when there are too many.
+    pub fn add_row(&mut self, group: Group) -> Option<&mut Row> {
+        let rows = self.rows.entry(group).or_default();
+        if rows.len() >= MOST_ROWS {
+            return None;
+        }
+        let next = rows
+            .iter()
+            .filter_map(|row| row.key.parse::<u32>().ok())
+            .max()
+            .unwrap_or(0)
+            .saturating_add(1);
+        rows.push(Row::new(next.to_string()));
+        rows.last_mut()
+    }
+
+    /// Takes a row away.
+    pub fn remove_row(&mut self, group: Group, key: &str) {
+        if let Some(rows) = self.rows.get_mut(&group) {
+            rows.retain(|row| row.key != key);
+        }
+    }
+
+    /// Moves a row one place up.
+    pub fn raise_row(&mut self, group: Group, key: &str) {
+        if let Some(rows) = self.rows.get_mut(&group)
+            && let Some(at) = rows.iter().position(|row| row.key == key)
+            && at > 0
+        {
+            rows.swap(at, at - 1);
+        }
+    }
+
+    /// All fields in the form's order, to be kept as a draft or carried on.
+    pub fn pairs(&self) -> Vec<(String, String)> {
+        let single = SINGLE
+            .iter()
+            .chain(TICKET)
+            .map(|name| ((*name).to_owned(), self.text(name).to_owned()));
+        let rows = Group::ALL.into_iter().flat_map(|group| {
+            self.rows(group).iter().flat_map(move |row| {
+                let key = (group.field("row"), row.key.clone());
+                let cells = group
+                    .columns()
+                    .iter()
+                    .map(move |name| (group.field(name), row.cell(name).to_owned()));
+                std::iter::once(key).chain(cells)
+            })
+        });
+        single.chain(rows).collect()
+    }
+}
+
+/// Id of a cell: unique on the page, and where its fault and its note stand.
+pub fn cell_id(group: Group, key: &str, column: &str) -> String {
+    format!("{}-{key}-{column}", group.word())
+}

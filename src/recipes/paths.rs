@@ -1,0 +1,54 @@
+//! Addresses of recipes.
+
+use crate::web::paths::Route;
+use crate::web::policy::Action;
+
+/// The list, with search.
+pub const LIST: Route = Route::get("/recipes", Action::TakePart);
+/// The workbench of a new recipe, perhaps started from another.
+pub const NEW: Route = Route::get("/recipes/new", Action::TakePart);
+/// Saves a new recipe.
+pub const CREATE: Route = Route::post("/recipes/new", Action::TakePart);
+/// Recalculates what is typed, adds and removes rows, keeps the draft; saves no revision.
+pub const RECALCULATE: Route = Route::post("/recipes/workbench", Action::TakePart);
+/// The sheet of the newest revision.
+pub const SHEET: Route = Route::get("/recipes/{id}", Action::See);
+/// The workbench of a recipe of one's own.
+pub const EDIT: Route = Route::get("/recipes/{id}/edit", Action::Change);
+/// Saves the next revision.
+pub const SAVE: Route = Route::post("/recipes/{id}/edit", Action::Change);
+/// All revisions.
+pub const REVISIONS: Route = Route::get("/recipes/{id}/revisions", Action::See);
+/// The sheet of one revision.
+pub const REVISION: Route = Route::get("/recipes/{id}/revisions/{number}", Action::See);
+/// Makes an old revision the newest again.
+pub const RESTORE: Route = Route::post("/recipes/{id}/revisions/{number}/restore", Action::Change);
+/// Who may see it.
+pub const SHARE: Route = Route::post("/recipes/{id}/share", Action::Change);
+/// Into the bin.
+pub const BIN: Route = Route::post("/recipes/{id}/bin", Action::Change);
+/// Out of the bin.
+pub const UNBIN: Route = Route::post("/recipes/{id}/unbin", Action::Change);
+/// The workbench as it was left.
+pub const DRAFT: Route = Route::get("/drafts/{draft}", Action::TakePart);
+/// Throws a draft away.
+pub const DISCARD: Route = Route::post("/drafts/{draft}/discard", Action::TakePart);
+
+/// All of them.
+pub const ROUTES: &[Route] = &[
+    LIST,
+    NEW,
+    CREATE,
+    RECALCULATE,
+    SHEET,
+    EDIT,
+    SAVE,
+    REVISIONS,
+    REVISION,
+    RESTORE,
+    SHARE,
+    BIN,
+    UNBIN,
+    DRAFT,
+    DISCARD,
+];

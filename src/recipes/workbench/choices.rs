@@ -1,0 +1,142 @@
+//! The lists behind the workbench's selects: value and words.
+
+use crate::catalogue::{Entry, VesselKind, catalogue};
+use crate::engine::recipe::{FeedingLevel, Form, Kind, NitrogenNeed, When, YeastWhen};
+use crate::recipes::numbers::when_words;
+use crate::recipes::pages::share_choices;
+
+type Pairs = Vec<(String, String)>;
+
+/// All of them.
+pub struct Choices {
+    pub aims: Pairs,
+    pub finishes: Pairs,
+    pub honeys: Pairs,
+    pub others: Pairs,
+    pub yeasts: Pairs,
+    pub feeds: Pairs,
+    pub kinds: Pairs,
+    pub forms: Pairs,
+    pub whens: Pairs,
+    pub needs: Pairs,
+    pub yeast_whens: Pairs,
+    pub levels: Pairs,
+    pub vessel_kinds: Pairs,
+    pub mouths: Pairs,
+    pub sharing: Pairs,
+}
+
+fn pair(value: &str, words: &str) -> (String, String) {
+    (value.to_owned(), words.to_owned())
+}
+
+fn plain(words: impl Iterator<Item = &'static str>) -> Pairs {
+    words.map(|word| pair(word, word)).collect()
+}
+
+fn after(first: (String, String), rest: Pairs) -> Pairs {
+    std::iter::once(first).chain(rest).collect()
+}
+
+fn entries(entries: &[Entry]) -> Pairs {
+    entries
+        .iter()
+        .map(|entry| pair(&entry.key, &entry.name))
+        .collect()
+}
+
+impl Choices {
+    /// From the catalogue and the words of the recipe document.
+    pub fn new() -> Self {
+        let mut honeys = entries(catalogue().honeys());
+        honeys.push(pair("own", "a honey of my own"));
+        let mut others = entries(catalogue().others());
+        others.sort_by_key(|(_, name)| name.to_lowercase());
+        others.push(pair("own", "something of my own"));
+        let mut yeasts: Pairs = catalogue()
+            .yeasts()
+            .iter()
+            .map(|yeast| pair(&yeast.key, &yeast.name))
+            .collect();
+        yeasts.push(pair("own", "a yeast of my own"));
+        let mut feeds: Pairs = catalogue()
+            .feeds()
+            .iter()
+            .map(|feed| pair(&feed.key, &feed.name))
+            .collect();
+        feeds.push(pair("own", "a feed of my own"));
+        Choices {
+            aims: vec![
+                pair("abv", "a strength"),
+                pair("gravity", "a gravity to start from"),
+                pair("amounts", "the amounts I give"),
+                pair("honey_abv", "a strength, from the honey I have"),
+                pair("honey_gravity", "a gravity, from the honey I have"),
+            ],
+            finishes: vec![
+                pair("dry", "ferments dry"),
+                pair("sweeten", "dry, then sweetened"),
+                pair("arrest", "stopped while sweet"),
+            ],
+            honeys,
+            others: after(pair("", "choose"), others),
+            yeasts,
+            feeds,
+            kinds: plain(
+                Kind::ALL
+                    .iter()
+                    .filter(|kind| **kind != Kind::Honey)
+                    .map(|kind| kind.as_str()),
+            ),
+            forms: after(
+                pair("", "as usual"),
+                plain(Form::ALL.iter().map(|form| form.as_str())),
+            ),
+            whens: after(
+                pair("", "as usual for it"),
+                When::ALL
+                    .iter()
+                    .map(|when| pair(when.as_str(), when_words(*when)))
+                    .collect(),
+            ),
+            needs: after(
+                pair("", "as usual for it"),
+                plain(NitrogenNeed::ALL.iter().map(|need| need.as_str())),
+            ),
+            yeast_whens: YeastWhen::ALL
+                .iter()
+                .map(|when| pair(when.as_str(), yeast_when(*when)))
+                .collect(),
+            levels: FeedingLevel::ALL
+                .iter()
+                .map(|level| pair(level.as_str(), gentleness(*level)))
+                .collect(),
+            vessel_kinds: after(
+                pair("", "not chosen"),
+                plain(VesselKind::ALL.iter().map(|kind| kind.word())),
+            ),
+            mouths: vec![
+                pair("", "not said"),
+                pair("wide", "wide: a bag goes through"),
+                pair("narrow", "narrow"),
+            ],
+            sharing: share_choices(),
+        }
+    }
+}
+
+fn yeast_when(when: YeastWhen) -> &'static str {
+    match when {
+        YeastWhen::Pitch => "at the start",
+        YeastWhen::Later => "later, after the first",
+        YeastWhen::Bottle => "into the bottle",
+    }
+}
+
+fn gentleness(level: FeedingLevel) -> &'static str {
+    match level {
+        FeedingLevel::Lean => "lean: slower, cleaner, wants patience",
+        FeedingLevel::Usual => "as usual",
+        FeedingLevel::Full => "full: for a strong must or a demanding yeast",
+    }
+}
