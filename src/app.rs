@@ -75,7 +75,8 @@ pub fn routes() -> Vec<Route> {
 pub fn router(app: App) -> Router {
     let pages = Router::new()
         .merge(home::pages::router())
-        .merge(members::pages::router());
+        .merge(members::pages::router())
+        .merge(recipes::pages::router());
     dressed(pages, app)
 }
 
