@@ -6,7 +6,6 @@ pub enum Nav {
     /// A page that belongs to none of the places below.
     Elsewhere,
     Recipes,
-    Calculations,
     Settings,
 }
 
@@ -84,7 +83,6 @@ pub struct NavItem {
 pub struct ShellLinks {
     pub home: String,
     pub recipes: String,
-    pub calculations: String,
     pub settings: String,
     pub sign_in: String,
     pub sign_out: String,
@@ -132,13 +130,12 @@ impl Shell {
             links: ShellLinks {
                 home: at("/"),
                 recipes: at("/recipes"),
-                calculations: at("/calculations"),
                 settings: at("/settings"),
                 sign_in: at("/sign-in"),
                 sign_out: at("/sign-out"),
                 cautions: None,
             },
-            places: vec![Nav::Calculations],
+            places: Vec::new(),
             base,
         }
     }
@@ -146,7 +143,7 @@ impl Shell {
     /// The same shell for a signed-in member.
     pub fn for_member(mut self, name: impl Into<String>) -> Self {
         self.member = Some(ShellMember { name: name.into() });
-        self.places = vec![Nav::Recipes, Nav::Calculations];
+        self.places = vec![Nav::Recipes];
         self
     }
 
@@ -202,7 +199,6 @@ impl Shell {
             .filter_map(|place| {
                 let (label, url) = match place {
                     Nav::Recipes => ("Recipes", &self.links.recipes),
-                    Nav::Calculations => ("Calculations", &self.links.calculations),
                     Nav::Settings => ("Settings", &self.links.settings),
                     Nav::Elsewhere => return None,
                 };

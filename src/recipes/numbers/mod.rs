@@ -185,15 +185,8 @@ pub fn family_words(numbers: &Formulation) -> String {
     else {
         return String::new();
     };
-    match catalogue()
-        .families()
-        .iter()
-        .find(|family| family.code == code)
-    {
-        Some(family) if family.name.to_lowercase() == family.words.to_lowercase() => {
-            family.words.clone()
-        }
-        Some(family) => format!("{} ({})", family.name.to_lowercase(), family.words),
+    match catalogue().find_family(code) {
+        Some(family) => format!("{} ({})", family.words, family.name.to_lowercase()),
         None => code.to_owned(),
     }
 }
