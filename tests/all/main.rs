@@ -10,3 +10,4 @@ mod once;
 mod passwords;
 mod routes;
 mod sessions;
+mod starting;
