@@ -85,7 +85,7 @@ pub const SETTINGS: &[Setting] = &[
     ),
     plain(
         "MUSTWRIGHT_LOG",
-        "info",
+        "info,sqlx=warn",
         "What is logged: error, warn, info, debug or a filter by module.",
     ),
     plain(

@@ -1,5 +1,6 @@
 //! The command line.
 
+use std::io::IsTerminal;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
@@ -96,7 +97,9 @@ fn with_database(
 
 fn start_log(config: &Config) {
     let filter = EnvFilter::try_new(&config.log).unwrap_or_else(|_| EnvFilter::new("info"));
-    let log = tracing_subscriber::fmt().with_env_filter(filter);
+    let log = tracing_subscriber::fmt()
+        .with_env_filter(filter)
+        .with_ansi(std::io::stdout().is_terminal());
     match config.log_format {
         LogFormat::Text => log.with_target(false).init(),
         LogFormat::Json => log.json().init(),

@@ -103,6 +103,8 @@ pub async fn serve(
         Clock::Machine,
     )?;
     fill(&app).await?;
+    let (stop, stopped) = watch::channel(false);
+    listen_for_signals(app.stopping.clone(), stop)?;
     say(
         config,
         &format!(
@@ -118,8 +120,6 @@ pub async fn serve(
             &format!("Set up the keeper, once, within a week: {link}"),
         );
     }
-    let (stop, stopped) = watch::channel(false);
-    listen_for_signals(app.stopping.clone(), stop)?;
     let sweeper = tokio::spawn(sweep(app.pool.clone()));
     listen::serve(
         listener,

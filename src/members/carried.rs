@@ -40,18 +40,20 @@ impl Carried {
 
     /// Reads what the sign-in page carried.
     pub fn read(posted: &Posted, base: &Base) -> Result<Carried, Error> {
-        let Some(to) = base.local(posted.one(TO)?) else {
-            return Ok(Carried::default());
-        };
-        let kept = posted
-            .keepable()
-            .filter_map(|(name, value)| Some((name.strip_prefix(PREFIX)?, value)));
+        let to = posted.one(TO)?;
+        let path = to.split('?').next().unwrap_or_default();
+        // An address that is not plainly ours is not sent to; the text is shown all the same.
+        let to = base
+            .local(to)
+            .or_else(|| base.local(path))
+            .unwrap_or_default();
+        let kept = posted.keepable().filter_map(|(name, value)| {
+            Some((name.strip_prefix(PREFIX)?.to_owned(), value.to_owned()))
+        });
         Ok(Carried {
             to: to.to_owned(),
             whose: posted.one(WHOSE)?.to_owned(),
-            fields: kept
-                .map(|(name, value)| (name.to_owned(), value.to_owned()))
-                .collect(),
+            fields: kept.collect(),
         })
     }
 
@@ -71,7 +73,7 @@ impl Carried {
             .all(|whose| whose.is_empty() || whose == public_id || whose == "-")
     }
 
-    /// Where "Send again" sends it.
+    /// Where "Send again" sends it; empty when it cannot be sent.
     pub fn to(&self) -> &str {
         &self.to
     }

@@ -1,6 +1,7 @@
 //! Puts the viewer into every request, and the sign-in page in place of "sign in first".
 
 use std::net::{IpAddr, SocketAddr};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use axum::extract::{ConnectInfo, OriginalUri, Request, State};
 use axum::http::{HeaderMap, Method, StatusCode};
@@ -12,6 +13,9 @@ use super::{cookie, store};
 use crate::app::App;
 use crate::web::error::Kind;
 use crate::web::{Error, Posted, Viewer, random};
+
+/// Whether the keeper was told of a proxy that is not trusted; once is enough.
+static TOLD: AtomicBool = AtomicBool::new(false);
 
 /// Where a request comes from: the peer, or what a trusted proxy says.
 #[derive(Clone, Copy, Debug)]
@@ -102,6 +106,11 @@ async fn find_former(app: &App, headers: &HeaderMap) -> Option<String> {
 fn source(peer: Option<IpAddr>, headers: &HeaderMap, trusted: &[IpAddr]) -> IpAddr {
     let peer = peer.unwrap_or(IpAddr::from([0, 0, 0, 0])).to_canonical();
     if !trusted.contains(&peer) {
+        if headers.contains_key("x-forwarded-for") && !TOLD.swap(true, Ordering::Relaxed) {
+            tracing::warn!(
+                "{peer} sends X-Forwarded-For but is no trusted proxy: if it is yours, name it in MUSTWRIGHT_TRUSTED_PROXIES"
+            );
+        }
         return peer;
     }
     let lines = headers

@@ -154,6 +154,12 @@ pub(super) async fn change_password(
     if old.is_empty() {
         form.refuse("password", "Enter the password that you have now.");
     }
+    if new.as_deref() == Some(old) {
+        form.refuse(
+            "new_password",
+            "Choose another password than the one that you have now.",
+        );
+    }
     let (Some(new), true) = (new, form.is_sound()) else {
         return not_stored(form_again(&password_page(&app, &viewer, &member, form)));
     };

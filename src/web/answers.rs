@@ -275,9 +275,11 @@ fn log(
         .and_then(Viewer::id)
         .map_or(0, |id| id.0);
     let status = error.map_or(response.status(), Error::status).as_u16();
-    let ms = took.as_secs_f64() * 1e3;
+    let ms = took.as_millis();
     let cause = error.and_then(Error::cause).unwrap_or_default();
-    if status >= 500 {
+    if response.extensions().get::<Plain>().is_some() {
+        tracing::debug!(status, "asked for its health");
+    } else if status >= 500 {
         tracing::error!(reference = reference.0, %method, route, status, member, ms, cause, "answered");
     } else {
         tracing::info!(reference = reference.0, %method, route, status, member, ms, cause, "answered");

@@ -268,6 +268,11 @@ impl IntoResponse for Error {
     }
 }
 
+/// The named constraint that a statement ran into, for the message beside a field.
+pub fn violated(cause: &sqlx::Error) -> Option<&str> {
+    cause.as_database_error().and_then(|told| told.constraint())
+}
+
 /// SQLSTATEs that pass by themselves: the server is away, full, locked or too slow.
 const PASSING: &[&str] = &[
     "08000", "08003", "08006", "25P03", "40001", "40P01", "53000", "53100", "53200", "53300",

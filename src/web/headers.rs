@@ -12,7 +12,7 @@ pub const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self'; style-s
     font-src 'self'; connect-src 'self'; manifest-src 'self'; form-action 'self'; base-uri 'none'; \
     frame-ancestors 'none'; object-src 'none'; require-trusted-types-for 'script'";
 
-fn always() -> [(HeaderName, &'static str); 6] {
+fn always() -> [(HeaderName, &'static str); 7] {
     [
         (header::CONTENT_SECURITY_POLICY, CONTENT_POLICY),
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
@@ -26,6 +26,8 @@ fn always() -> [(HeaderName, &'static str); 6] {
             HeaderName::from_static("cross-origin-resource-policy"),
             "same-origin",
         ),
+        // A club is no matter of search engines.
+        (HeaderName::from_static("x-robots-tag"), "noindex"),
         (
             HeaderName::from_static("permissions-policy"),
             "camera=(), geolocation=(), microphone=(), payment=(), usb=(), interest-cohort=()",

@@ -248,7 +248,7 @@ fn files_say_what_they_hold_and_stay_short() {
             ));
         }
         let lines = text.lines().count();
-        if lines > MAX_LINES {
+        if lines > MAX_LINES && path.starts_with("src") {
             wrong.push(format!("{} has {lines} lines", path.display()));
         }
     }

@@ -19,3 +19,4 @@ mod once;
 mod passwords;
 mod routes;
 mod sessions;
+mod starting;

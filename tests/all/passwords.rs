@@ -43,6 +43,12 @@ async fn a_change_wants_the_old_one_and_ends_all_other_sessions() {
         wrong.text
     );
     assert_eq!(change(&here, "", NEW, NEW).await.status, 422);
+    let same = change(&here, PASSWORD, PASSWORD, PASSWORD).await;
+    assert!(
+        same.fault("New password").contains("another password"),
+        "{}",
+        same.text
+    );
     let done = change(&here, PASSWORD, NEW, NEW).await;
     assert_eq!(done.status, 303, "{}", done.text);
     assert_ne!(here.cookie_line(), before, "a new token");

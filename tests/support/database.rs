@@ -6,7 +6,7 @@ use std::sync::atomic::{AtomicU32, Ordering};
 use mustwright::cluster::{self, APP_ROLE, Cluster, OWNER_ROLE};
 use mustwright::database::{MIGRATIONS, pool};
 use sqlx::postgres::PgConnectOptions;
-use sqlx::{AssertSqlSafe, Connection, Executor, PgConnection, PgPool};
+use sqlx::{AssertSqlSafe, ConnectOptions, Connection, Executor, PgConnection, PgPool};
 use tokio::sync::OnceCell;
 
 static SERVER: OnceLock<PgConnectOptions> = OnceLock::new();
@@ -83,6 +83,38 @@ impl TestDatabase {
         TestDatabase {
             options: server().clone().database(&name),
         }
+    }
+
+    /// A database without a table.
+    pub async fn empty() -> TestDatabase {
+        let name = format!(
+            "mw_empty_{}_{}",
+            std::process::id(),
+            COUNT.fetch_add(1, Ordering::Relaxed)
+        );
+        let mut conn = superuser().await;
+        // The roles come with the template.
+        TEMPLATE.get_or_init(make_template).await;
+        let make = format!("create database {name} owner {OWNER_ROLE}");
+        conn.execute(AssertSqlSafe(make))
+            .await
+            .expect("an empty database");
+        conn.close().await.expect("the superuser leaves");
+        TestDatabase {
+            options: server().clone().database(&name),
+        }
+    }
+
+    /// The address for the role that migrates, and the one for the role that serves.
+    pub fn urls(&self) -> (String, String) {
+        let url = |role: &str| {
+            self.options
+                .clone()
+                .username(role)
+                .to_url_lossy()
+                .to_string()
+        };
+        (url(OWNER_ROLE), url(APP_ROLE))
     }
 
     /// A cluster of its own, for a test that stops it.
