@@ -2,6 +2,8 @@
 
 mod alcohol;
 mod balance;
+mod documents;
+mod formulation;
 mod laws;
 mod physics;
 mod support;
