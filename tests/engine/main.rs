@@ -3,7 +3,9 @@
 mod alcohol;
 mod balance;
 mod documents;
+mod edges;
 mod formulation;
 mod laws;
 mod physics;
+mod problems;
 mod support;
