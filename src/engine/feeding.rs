@@ -44,7 +44,7 @@ pub fn need_per_gram(need: NitrogenNeed) -> f64 {
 
 /// Nitrogen by must strength, mg/L; defined for 21–27 °Bx only (Bisson and Butzke 2000, from memory).
 pub fn strength_line(brix: f64) -> Option<f64> {
-    (21.0..=27.0).contains(&brix).then(|| 25.0 * brix - 325.0)
+    (21.0..=27.0).contains(&brix).then_some(25.0 * brix - 325.0)
 }
 
 /// The neediest of the yeasts pitched at the start.

@@ -175,14 +175,14 @@ pub(super) fn evaluate(
             super::course::Sweetening::Given(parts.fold(Liquid::default(), |sum, part| sum + part));
     }
     let course = follow(&whole_liquid, &after);
-    if !sweetening_given && course.sweetening_kg > 0.0 {
-        if let Some(by) = SweetenBy::choose(items, amounts.volume_l) {
-            let parts = by.parts(items, amounts.volume_l);
-            amounts.sweetening = parts
-                .into_iter()
-                .map(|(index, part)| (index, part * course.sweetening_kg))
-                .collect();
-        }
+    if !sweetening_given
+        && course.sweetening_kg > 0.0
+        && let Some(by) = SweetenBy::choose(items, amounts.volume_l)
+    {
+        let parts = by.parts(items, amounts.volume_l).into_iter();
+        amounts.sweetening = parts
+            .map(|(index, part)| (index, part * course.sweetening_kg))
+            .collect();
     }
     let finished = finished(items, amounts, &course, whole.og);
     if !described(&course.end) {

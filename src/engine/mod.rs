@@ -26,6 +26,7 @@ mod style;
 mod sweetening;
 pub mod units;
 mod vessel;
+mod whole;
 mod words;
 
 pub use formulate::{Settings, formulate, formulate_text};

@@ -2,12 +2,13 @@
 
 use super::balance::{Liquid, add_water_for_volume};
 use super::course::{Fault, Plan, Sweetening, follow};
-use super::density::{WATER_20, fraction_of_sg, sucrose_density_20};
-use super::numeric::find_root;
+use super::density::{WATER_20, fraction_of_sg};
+use super::numeric::{between, find_root};
 use super::prepare::{Item, Quantity, solved_by_aim};
 use super::problem::{Arguments, Problem, ProblemCode};
 use super::recipe::{Aim, Finish, Recipe, Target, When};
 use super::sweetening::SweetenBy;
+use super::whole::{Mix, STRONGEST, WEAKEST, Whole};
 
 /// Every amount, in kilograms, in the order of the document.
 #[derive(Clone, Debug, Default)]
@@ -18,114 +19,6 @@ pub(super) struct Amounts {
     pub water_kg: f64,
     /// Item and kilograms of what is added to sweeten.
     pub sweetening: Vec<(usize, f64)>,
-}
-
-/// The whole must as a function of the volume, the honey and the filler: `fixed + per_litre V + blend h + filler f`.
-#[derive(Clone, Copy, Debug, Default)]
-struct Whole {
-    fixed: Liquid,
-    per_litre: Liquid,
-    /// One kilogram of all shares together.
-    blend: Liquid,
-    /// One kilogram of what fills up.
-    filler: Liquid,
-    filled_by_water: bool,
-}
-
-/// A must at one strength.
-#[derive(Clone, Copy, Debug)]
-struct Mix {
-    volume_l: f64,
-    share_kg: f64,
-    filler_kg: f64,
-}
-
-const WATER: Liquid = Liquid {
-    water_kg: 1.0,
-    sugar_kg: 0.0,
-    extract_kg: 0.0,
-    ethanol_kg: 0.0,
-};
-
-/// Strongest must that is searched, mass fraction of solids.
-const STRONGEST: f64 = 0.80;
-/// Weakest must that is searched.
-const WEAKEST: f64 = 1e-4;
-/// Largest volume that is searched, litres.
-const LARGEST_L: f64 = 1e6;
-
-impl Whole {
-    fn new(items: &[Item]) -> Self {
-        let mut whole = Whole {
-            filler: WATER,
-            filled_by_water: true,
-            ..Whole::default()
-        };
-        let mut shares = 0.0;
-        for item in items.iter().filter(|item| solved_by_aim(item.when)) {
-            match item.quantity {
-                Quantity::Fixed(kg) => whole.fixed = whole.fixed + item.parts * kg,
-                Quantity::PerLitre(kg) => whole.per_litre = whole.per_litre + item.parts * kg,
-                Quantity::Share(share) => {
-                    whole.blend = whole.blend + item.parts * share;
-                    shares += share;
-                }
-                Quantity::Filler => {
-                    whole.filler = item.parts;
-                    whole.filled_by_water = false;
-                }
-            }
-        }
-        if shares > 0.0 {
-            whole.blend = whole.blend * (1.0 / shares);
-        }
-        whole
-    }
-
-    fn liquid(&self, mix: &Mix) -> Liquid {
-        self.fixed
-            + self.per_litre * mix.volume_l
-            + self.blend * mix.share_kg
-            + self.filler * mix.filler_kg
-    }
-
-    /// Honey and filler that bring `volume_l` to the mass fraction `w`: two linear equations, solids and mass.
-    fn at_volume(&self, w: f64, volume_l: f64) -> Option<Mix> {
-        let base = self.fixed + self.per_litre * volume_l;
-        let mass = sucrose_density_20(w) / 1000.0 * volume_l;
-        let (rest, solids) = (mass - base.mass_kg(), w * mass - base.solids_kg());
-        let (b, f) = (&self.blend, &self.filler);
-        let determinant = b.mass_kg() * f.solids_kg() - b.solids_kg() * f.mass_kg();
-        if determinant.abs() < 1e-9 {
-            return None;
-        }
-        let share_kg = (rest * f.solids_kg() - solids * f.mass_kg()) / determinant;
-        let filler_kg = (b.mass_kg() * solids - b.solids_kg() * rest) / determinant;
-        Some(Mix {
-            volume_l,
-            share_kg,
-            filler_kg,
-        })
-    }
-
-    /// Volume and filler that bring `share_kg` of honey to the mass fraction `w`.
-    fn at_honey(&self, w: f64, share_kg: f64) -> Option<Mix> {
-        let density = sucrose_density_20(w) / 1000.0;
-        let base = self.fixed + self.blend * share_kg;
-        let ratio = self.filler.solids_kg() / self.filler.mass_kg();
-        let per_litre = &self.per_litre;
-        let slope = w * density - per_litre.solids_kg() - ratio * (density - per_litre.mass_kg());
-        let volume_l = (base.solids_kg() - ratio * base.mass_kg()) / slope;
-        if !(volume_l > 0.0 && volume_l < LARGEST_L) {
-            return None;
-        }
-        let rest = density * volume_l - base.mass_kg() - per_litre.mass_kg() * volume_l;
-        Some(Mix {
-            volume_l,
-            share_kg,
-            filler_kg: rest / self.filler.mass_kg(),
-        })
-    }
 }
 
 /// Strength of the finished mead for a must; beyond every strength where no such must exists.
@@ -161,7 +54,10 @@ pub(super) fn solve(task: &Task<'_>) -> Result<Amounts, Problem> {
         Aim::Amounts => fill(&whole, task.recipe.volume_l.unwrap_or(0.0)),
         Aim::Target(target) => {
             let volume_l = task.recipe.volume_l.unwrap_or(0.0);
-            aim(task, &whole, target, |w| whole.at_volume(w, volume_l))
+            let range = Some((WEAKEST, STRONGEST));
+            aim(task, &whole, target, range, |w| {
+                whole.at_volume(w, volume_l)
+            })
         }
         Aim::UseHoney { kg, target } => use_honey(task, &whole, kg, target),
     }?;
@@ -213,8 +109,12 @@ fn fill(whole: &Whole, volume_l: f64) -> Result<Mix, Problem> {
 
 /// The volume for the honey one has. Where the balance honeys sweeten too, what one has is for both.
 fn use_honey(task: &Task<'_>, whole: &Whole, kg: f64, target: Target) -> Result<Mix, Problem> {
+    let solve = |in_must: f64| {
+        let range = whole.strengths_of_honey(in_must);
+        aim(task, whole, target, range, |w| whole.at_honey(w, in_must))
+    };
     let mut in_must = kg;
-    let mut mix = aim(task, whole, target, |w| whole.at_honey(w, in_must))?;
+    let mut mix = solve(in_must)?;
     if SweetenBy::choose(task.items, mix.volume_l) != Some(SweetenBy::BalanceHoney) {
         return Ok(mix);
     }
@@ -226,7 +126,7 @@ fn use_honey(task: &Task<'_>, whole: &Whole, kg: f64, target: Target) -> Result<
             break;
         }
         in_must *= kg / total;
-        mix = aim(task, whole, target, |w| whole.at_honey(w, in_must))?;
+        mix = solve(in_must)?;
     }
     Ok(mix)
 }
@@ -235,6 +135,7 @@ fn aim(
     task: &Task<'_>,
     whole: &Whole,
     target: Target,
+    range: Option<(f64, f64)>,
     mix_at: impl Fn(f64) -> Option<Mix>,
 ) -> Result<Mix, Problem> {
     let out_of_reach = |sg: f64| {
@@ -267,15 +168,17 @@ fn aim(
                 _ => 0.0,
             };
             let near = 0.0176 * wanted;
-            let (low, high) = (left + near * 0.55, (left + near * 1.3).min(STRONGEST));
+            let (weakest, strongest) = range.ok_or_else(unsolved)?;
+            let low = between(left + near * 0.55, weakest, strongest);
+            let high = between(left + near * 1.3, weakest, strongest);
             if let Some(w) = find_root(miss, low, high, 1e-12)
                 && let Some(mix) = mix_at(w)
                 && miss(w).abs() < 1e-6
             {
                 return Ok(mix);
             }
-            let (least, most) = (miss(WEAKEST) + wanted, miss(STRONGEST) + wanted);
-            if most < wanted {
+            let (least, most) = (miss(weakest) + wanted, miss(strongest) + wanted);
+            if most < wanted && strongest == STRONGEST {
                 return Err(Problem::new(
                     ProblemCode::YeastCannotReach,
                     "/aim/abv_percent",
@@ -284,13 +187,13 @@ fn aim(
                         .with("reachable", most.min(task.tolerance_abv)),
                 ));
             }
-            if least > wanted && least < 1000.0 {
+            if least > wanted && least < 1000.0 && matches!(task.recipe.aim, Aim::Target(_)) {
                 let arguments = Arguments::none()
                     .with("wanted_abv_percent", wanted)
                     .with("least_abv_percent", least);
                 return Err(Problem::new(ProblemCode::HoneyNegative, "/aim", arguments));
             }
-            let w = find_root(miss, WEAKEST, STRONGEST, 1e-12).ok_or_else(unsolved)?;
+            let w = find_root(miss, weakest, strongest, 1e-12).ok_or_else(unsolved)?;
             // Where no such must exists the search ends at the edge, not at the strength.
             match mix_at(w) {
                 Some(mix) if miss(w).abs() < 1e-6 => Ok(mix),

@@ -2,6 +2,14 @@
 
 mod alcohol;
 mod balance;
+mod cautions;
+mod documents;
+mod edges;
+mod feeding;
+mod formulation;
+mod kinetics;
 mod laws;
 mod physics;
+mod problems;
+mod reading;
 mod support;
