@@ -3,6 +3,7 @@
 mod family;
 mod feed;
 mod ingredient;
+mod picking;
 mod vessel;
 mod yeast;
 

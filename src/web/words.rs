@@ -8,6 +8,9 @@ use super::units::{self, Units};
 
 mod cautions;
 mod problems;
+mod reasons;
+
+pub use reasons::reason;
 
 /// What one code says: two or three words that lead, and a sentence or two.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -80,7 +83,7 @@ fn set_in(sentence: &str, arguments: &Value, units: Units) -> String {
 }
 
 /// The ways to print an argument, for the test that reads the tables.
-pub const WAYS: [&str; 13] = [
+pub const WAYS: [&str; 15] = [
     "",
     "abv",
     "gravity",
@@ -88,8 +91,10 @@ pub const WAYS: [&str; 13] = [
     "volume",
     "temperature",
     "dose",
+    "g_per_l",
     "mg_per_l",
     "percent",
+    "field",
     "fraction",
     "grams",
     "points",
@@ -104,6 +109,7 @@ fn print(value: Option<&Value>, way: &str, units: Units) -> String {
         return print_number(number, way, units);
     }
     match value {
+        Value::String(text) if way == "field" => field(text),
         Value::String(text) => text.clone(),
         Value::Array(parts) => listed(
             &parts
@@ -117,6 +123,20 @@ fn print(value: Option<&Value>, way: &str, units: Units) -> String {
     }
 }
 
+/// A key of the recipe document as the beginning of a sentence.
+fn field(key: &str) -> String {
+    match key {
+        "volume_l" => "The volume".to_owned(),
+        "amount" => "An amount".to_owned(),
+        "aim" => "What the recipe aims for".to_owned(),
+        "finish" => "How it is to end".to_owned(),
+        "name" => "A name".to_owned(),
+        "kind" => "What kind of thing it is".to_owned(),
+        "brim_l" => "The volume to the brim".to_owned(),
+        other => format!("“{other}”"),
+    }
+}
+
 fn print_number(number: f64, way: &str, units: Units) -> String {
     match way {
         "abv" => units::abv(number),
@@ -125,11 +145,12 @@ fn print_number(number: f64, way: &str, units: Units) -> String {
         "volume" => units::volume(number, units),
         "temperature" => units::temperature(number, units),
         "dose" => units::dose(number, units),
+        "g_per_l" => units::grams_per_litre(number),
         "mg_per_l" => format!("{} mg/L", units::plain(number, 0)),
         "percent" => format!("{} %", units::plain(number, 1)),
-        "fraction" => format!("{} %", units::plain(number * 100.0, 1)),
+        "fraction" => format!("{} %", units::plain(number * 100.0, 2)),
         "grams" => units::mass(number / 1000.0, units),
-        "points" => format!("{} points", units::plain(number, 1)),
+        "points" => units::plain(number, 1),
         _ => units::plain(number, 3),
     }
 }

@@ -1,6 +1,7 @@
 //! The seeded catalogue: that every figure closes, has a source and agrees with the reference tables, and no name is a product's.
 
 mod ingredients;
+mod picking;
 mod yeast_and_vessels;
 
 use std::collections::{HashMap, HashSet};

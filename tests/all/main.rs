@@ -11,6 +11,7 @@ mod recipe_store;
 #[path = "../support/mod.rs"]
 mod support;
 mod units;
+mod words;
 
 mod architecture;
 mod faults;

@@ -4,6 +4,7 @@ use std::collections::HashSet;
 
 use approx::assert_abs_diff_eq;
 use mustwright::catalogue::{Entry, Kind, Stage, catalogue};
+use mustwright::engine::density::relative_density_of_extract;
 use mustwright::web::units::TypedAmount;
 
 use super::{cell, rows_of, table};
@@ -36,13 +37,7 @@ fn what_has_no_composition_is_only_what_is_dosed() {
         assert!(
             matches!(
                 entry.kind,
-                Kind::Spice
-                    | Kind::Wood
-                    | Kind::Acid
-                    | Kind::Tannin
-                    | Kind::Salt
-                    | Kind::Enzyme
-                    | Kind::Fining
+                Kind::Spice | Kind::Wood | Kind::Tannin | Kind::Enzyme | Kind::Fining
             ),
             "{}",
             entry.key
@@ -163,8 +158,7 @@ fn honeys_agree_with_the_varietal_table_and_the_practice_of_what_they_leave() {
 
 #[test]
 fn three_hundred_grams_of_average_honey_per_litre_give_the_gravity_of_the_table() {
-    // Gravity check values of the composition notes, honey of 17.2 % water, their own relation:
-    // extract = 10 x Plato x SG x 0.998203, SG = 1 + P / (258.6 - 227.1 P / 258.2).
+    // Gravity check values of the composition notes: honey of 17.2 % water, made up to volume at 20 °C.
     let honey = catalogue()
         .find("honey-wildflower")
         .unwrap()
@@ -177,9 +171,11 @@ fn three_hundred_grams_of_average_honey_per_litre_give_the_gravity_of_the_table(
         (400.0, 1.1266),
     ] {
         let extract = grams * (honey.fermentable + honey.unfermentable);
-        let sg = |plato: f64| 1.0 + plato / (258.6 - 227.1 * plato / 258.2);
-        let plato = (0..60).fold(0.0, |plato, _| extract / (10.0 * sg(plato) * 0.998203));
-        assert_abs_diff_eq!(sg(plato), expected, epsilon = 0.0006);
+        assert_abs_diff_eq!(
+            relative_density_of_extract(extract),
+            expected,
+            epsilon = 0.0006
+        );
     }
 }
 
@@ -190,6 +186,8 @@ fn pure_acids_weigh_as_their_equivalents() {
     // The reference table of acids: 1 g of tartaric does what 0.8934 g of malic and 0.8534 g of citric do.
     assert_abs_diff_eq!(ta("malic-acid"), 1000.0 / 0.8934, epsilon = 0.5);
     assert_abs_diff_eq!(ta("citric-acid"), 1000.0 / 0.8534, epsilon = 0.5);
+    // 1 g/L of potassium bicarbonate takes 0.7496 g/L off (table of acid changes).
+    assert_abs_diff_eq!(ta("potassium-bicarbonate"), -749.6, epsilon = 0.1);
     for key in ["tartaric-acid", "malic-acid", "citric-acid"] {
         let acid = catalogue().find(key).unwrap();
         assert_eq!(acid.when, Stage::Ageing);

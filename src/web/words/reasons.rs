@@ -1,0 +1,84 @@
+//! Why the engine decided as it did: style rules, feeding plan, vessel, what ends fermentation, as half sentences.
+
+const REASONS: &[(&str, &str)] = &[
+    ("makers_word", "the maker’s own word"),
+    (
+        "malt_over_60_percent_of_sugar",
+        "malt brings more than 60 % of the sugar",
+    ),
+    (
+        "malt_10_to_60_percent_of_sugar",
+        "malt brings 10 to 60 % of the sugar",
+    ),
+    (
+        "maple_over_15_percent_of_sugar",
+        "maple brings more than 15 % of the sugar",
+    ),
+    (
+        "browned_honey_over_half_of_honey",
+        "more than half of the honey is browned",
+    ),
+    ("fruit_and_spice", "it has both fruit and spice"),
+    (
+        "apple_over_half_of_fruit",
+        "more than half of the fruit is apple",
+    ),
+    (
+        "grape_over_half_of_fruit",
+        "more than half of the fruit is grape",
+    ),
+    (
+        "berries_over_half_of_fruit",
+        "more than half of the fruit is berries",
+    ),
+    (
+        "stone_fruit_over_half_of_fruit",
+        "more than half of the fruit has stones",
+    ),
+    (
+        "other_or_mixed_fruit",
+        "it has fruit of other or mixed kinds",
+    ),
+    ("hot_pepper", "it has hot pepper"),
+    ("rose", "it has rose"),
+    ("spice", "it has spice or herb"),
+    ("nothing_but_honey", "nothing but honey gives it its taste"),
+    ("amounts_not_solved", "the amounts are not known yet"),
+    ("below_3_5_percent", "under 3.5 %, below the weakest word"),
+    ("3_5_to_7_5_percent", "from 3.5 to under 7.5 %"),
+    ("7_5_to_14_percent", "from 7.5 to under 14 %"),
+    ("14_to_18_percent", "from 14 to 18 %"),
+    ("above_18_percent", "over 18 %, above the strongest word"),
+    ("below_0_990", "ends under 0.990"),
+    ("0_990_to_1_010", "ends from 0.990 to under 1.010"),
+    ("1_010_to_1_025", "ends from 1.010 to under 1.025"),
+    ("1_025_to_1_050", "ends from 1.025 to 1.050"),
+    ("above_1_050", "ends over 1.050"),
+    (
+        "all_at_pitch",
+        "a must under 1.060 is fed all at once, with the yeast",
+    ),
+    (
+        "four_parts",
+        "a strong must is fed in four parts, at 24, 48 and 72 hours and at the one-third break",
+    ),
+    ("nothing_needed", "the must brings what the yeast needs"),
+    ("no_feed", "no feed is in the recipe"),
+    ("fits", "it fits, with room for foam"),
+    (
+        "foam_may_overflow",
+        "it goes in, but leaves little room for foam",
+    ),
+    ("too_small", "it does not go in"),
+    ("choose_a_vessel", "no vessel is chosen yet"),
+    ("sugar", "the sugar runs out first"),
+    ("tolerance", "the yeast reaches its limit first"),
+];
+
+/// The half sentence of a rule, a reason or an advice; `None` for a code that has none.
+pub fn reason(code: &str) -> Option<&'static str> {
+    REASONS
+        .iter()
+        .find(|(known, _)| *known == code)
+        .map(|(_, words)| *words)
+}
