@@ -2,6 +2,7 @@
 
 mod alcohol;
 mod balance;
+mod calculations;
 mod cautions;
 mod documents;
 mod edges;
