@@ -122,6 +122,15 @@ impl Range {
     pub fn holds(self, value: f64) -> bool {
         value.is_finite() && value >= self.low && value <= self.high
     }
+
+    /// The problem of a value outside.
+    pub fn problem(self, value: f64, path: impl Into<String>) -> Problem {
+        let arguments = Arguments::none()
+            .with("given", value)
+            .with("low", self.low)
+            .with("high", self.high);
+        Problem::new(ProblemCode::OutOfRange, path, arguments)
+    }
 }
 
 struct Checker {
@@ -131,14 +140,7 @@ struct Checker {
 impl Checker {
     fn number(&mut self, value: f64, range: Range, path: impl FnOnce() -> String) {
         if !range.holds(value) {
-            self.problems.push(Problem::new(
-                ProblemCode::OutOfRange,
-                path(),
-                Arguments::none()
-                    .with("given", value)
-                    .with("low", range.low)
-                    .with("high", range.high),
-            ));
+            self.problems.push(range.problem(value, path()));
         }
     }
 
@@ -285,7 +287,7 @@ fn ingredient(checker: &mut Checker, item: &Ingredient, index: usize, fills: boo
     checker.optional(item.days, DAYS, || path("days"));
     checker.optional(item.price_per_kg, PRICE, || path("price_per_kg"));
     match &item.composition {
-        Some(parts) => composition(checker, parts, index),
+        Some(parts) => composition(checker, parts, &path("composition")),
         None if fills || needs_composition(item.kind) => {
             let arguments = Arguments::none().with("name", item.name.as_str());
             checker.push(
@@ -312,8 +314,17 @@ fn needs_composition(kind: Kind) -> bool {
     )
 }
 
-fn composition(checker: &mut Checker, parts: &Composition, index: usize) {
-    let path = |key: &str| format!("/ingredients/{index}/composition/{key}");
+/// The problems of a composition that stands at `place`.
+pub(super) fn composition_problems(parts: &Composition, place: &str) -> Vec<Problem> {
+    let mut checker = Checker {
+        problems: Vec::new(),
+    };
+    composition(&mut checker, parts, place);
+    checker.problems
+}
+
+fn composition(checker: &mut Checker, parts: &Composition, place: &str) {
+    let path = |key: &str| format!("{place}/{key}");
     let before = checker.problems.len();
     checker.number(parts.water, FRACTION, || path("water"));
     checker.number(parts.fermentable, FRACTION, || path("fermentable"));
@@ -322,12 +333,8 @@ fn composition(checker: &mut Checker, parts: &Composition, index: usize) {
     let sum = parts.water + parts.fermentable + parts.unfermentable + parts.insoluble;
     // The slack keeps a sum of exactly 0.998 or 1.002 within, whatever the decimal fractions cost.
     if checker.problems.len() == before && (sum - 1.0).abs() > COMPOSITION_TOLERANCE + 1e-9 {
-        let place = format!("/ingredients/{index}/composition");
-        checker.push(
-            ProblemCode::CompositionSum,
-            place,
-            Arguments::none().with("sum", sum),
-        );
+        let arguments = Arguments::none().with("sum", sum);
+        checker.push(ProblemCode::CompositionSum, place, arguments);
     }
     checker.optional(parts.yan_mg_per_kg, YAN_MG_PER_KG, || path("yan_mg_per_kg"));
     checker.optional(parts.ta_g_per_kg, TA_G_PER_KG, || path("ta_g_per_kg"));

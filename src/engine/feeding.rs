@@ -25,6 +25,8 @@ const COLD_C: f64 = 12.0;
 const CLOCK_H: [f64; 3] = [24.0, 48.0, 72.0];
 /// The last part is given at the latest now, hours.
 const LAST_H: f64 = 168.0;
+/// A powder with less nitrogen than this is no feed, mg/g.
+const LEAST_YIELD_MG_PER_G: f64 = 0.1;
 /// Less than this is nothing, mg/L or g/L.
 const NOTHING: f64 = 1e-9;
 
@@ -115,7 +117,7 @@ impl Allotment<'_> {
             return;
         };
         let per_gram = feed.ammonium_yan_mg_per_g + feed.organic_yan_mg_per_g;
-        if per_gram <= 0.0 {
+        if per_gram < LEAST_YIELD_MG_PER_G {
             return;
         }
         let mut grams = grams.min(self.missing.max(0.0) / per_gram);
@@ -156,7 +158,7 @@ fn allot(feeds: &[Nutrient], deficit: f64) -> Allotment<'_> {
         for (index, feed) in feeds.iter().enumerate() {
             let per_gram = feed.ammonium_yan_mg_per_g + feed.organic_yan_mg_per_g;
             let share = feed.share.unwrap_or(0.0);
-            if share > 0.0 && per_gram > 0.0 {
+            if share > 0.0 && per_gram >= LEAST_YIELD_MG_PER_G {
                 allotment.give(index, share * deficit / per_gram, MOST_AMMONIUM_MG_PER_L);
             }
         }

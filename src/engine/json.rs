@@ -4,6 +4,7 @@ use std::collections::HashSet;
 use std::fmt;
 
 use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
+use serde::ser::{Serialize, SerializeMap, Serializer};
 
 use super::problem::{Arguments, Problem, ProblemCode};
 
@@ -46,6 +47,25 @@ impl Json {
             Json::Text(_) => "a text",
             Json::List(_) => "a list",
             Json::Object(_) => "an object",
+        }
+    }
+}
+
+impl Serialize for Json {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        match self {
+            Json::Null => serializer.serialize_unit(),
+            Json::Bool(flag) => serializer.serialize_bool(*flag),
+            Json::Number(number) => serializer.serialize_f64(*number),
+            Json::Text(text) => serializer.serialize_str(text),
+            Json::List(items) => serializer.collect_seq(items),
+            Json::Object(members) => {
+                let mut map = serializer.serialize_map(Some(members.len()))?;
+                for (key, value) in members {
+                    map.serialize_entry(key, value)?;
+                }
+                map.end()
+            }
         }
     }
 }

@@ -2,6 +2,7 @@
 
 pub mod alcohol;
 pub mod balance;
+pub mod calculations;
 mod cautions;
 pub mod check;
 mod course;

@@ -163,6 +163,8 @@ codes! {
         FinishOverdetermined = "finish_overdetermined",
         /// Fermentation ends above the gravity to stop at, or starts below it (`wanted_sg`, `natural_fg`, `og`).
         ArrestOutOfReach = "arrest_out_of_reach",
+        /// The two gravities cannot belong to one fermentation (`og`, `fg`, `lowest_fg`).
+        ImpossibleGravities = "impossible_gravities",
         /// The amounts lead to a liquid outside what the density relations describe.
         OutsideTheModel = "outside_the_model",
     }

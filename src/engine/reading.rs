@@ -1,6 +1,6 @@
 //! Strict reading of a recipe document: every unknown key, double key, missing or wrong value is named with its place.
 
-mod parts;
+pub(super) mod parts;
 
 use self::parts::{ingredient, nutrient, step, texts, vessel, water_report, yeast};
 use super::json::{Json, Members, NotJson, Reader, pointer};

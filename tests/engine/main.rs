@@ -2,14 +2,18 @@
 
 mod alcohol;
 mod balance;
+mod calculations;
 mod cautions;
 mod documents;
 mod edges;
 mod feeding;
 mod formulation;
+mod hostile;
 mod kinetics;
 mod laws;
 mod physics;
 mod problems;
 mod reading;
+mod recipe_laws;
+mod scaling;
 mod support;

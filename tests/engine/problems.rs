@@ -303,8 +303,12 @@ fn each_fault_is_named_and_placed_and_alone() {
 fn every_code_can_happen() {
     let mut seen: HashSet<ProblemCode> = cases().iter().map(|(_, code, _)| *code).collect();
     seen.extend(TEXTS.iter().map(|(_, code, _)| *code));
-    // Shown in the tests of reading.
-    seen.extend([ProblemCode::VersionUnknown, ProblemCode::OneOf]);
+    // Shown in the tests of reading and of calculations.
+    seen.extend([
+        ProblemCode::VersionUnknown,
+        ProblemCode::OneOf,
+        ProblemCode::ImpossibleGravities,
+    ]);
     for code in ProblemCode::ALL {
         assert!(seen.contains(code), "{}", code.as_str());
     }

@@ -93,7 +93,11 @@ const COMPOSITION_KEYS: &[&str] = &[
     "spread",
 ];
 
-fn composition(reader: &mut Reader, json: &Json, path: &str) -> Option<Composition> {
+pub(in crate::engine) fn composition(
+    reader: &mut Reader,
+    json: &Json,
+    path: &str,
+) -> Option<Composition> {
     let members = reader.object(json, path, COMPOSITION_KEYS)?;
     let spread_path = pointer(path, "spread");
     let spread = members
