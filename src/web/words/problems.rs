@@ -147,6 +147,11 @@ pub(super) const SAYINGS: &[Saying] = &[
         "However much of it goes in, the mead does not come to {wanted_sg:gravity}. Choose something thicker, or a lower gravity.",
     ),
     saying(
+        "impossible_gravities",
+        "Not one fermentation",
+        "From {og:gravity} no yeast gets to {fg:gravity}: with all its sugar gone it would read {lowest_fg:gravity}. Read both again, at the temperature the hydrometer is made for.",
+    ),
+    saying(
         "finish_overdetermined",
         "One wish too many",
         "A must of a fixed gravity that is stopped at a fixed gravity leaves nothing to solve. Aim for a strength, or give the amounts.",
