@@ -54,9 +54,9 @@ pub(super) fn amounts(
                 .and_then(|before| before.kg)
                 .map(|kg| {
                     if units == Units::Metric {
-                        format!("{kg:.3} kg solved")
+                        format!("{kg:.3} kg before rounding")
                     } else {
-                        format!("{} solved", amount(line))
+                        format!("{} before rounding", units::mass(kg, units))
                     }
                 })
                 .filter(|_| line.kg.is_some())
@@ -68,7 +68,7 @@ pub(super) fn amounts(
         .ingredients
         .iter()
         .enumerate()
-        .filter(|(_, l)| l.kg.is_none_or(|kg| kg > 0.0))
+        .filter(|(_, l)| l.kg.is_some_and(|kg| kg > 0.0))
         .map(|(at, l)| (l.when, line(at, l)))
         .collect();
     if let Some(must) = numbers.must.as_ref().filter(|must| must.water_l > 0.0) {

@@ -20,14 +20,17 @@ pub(super) fn feeds(numbers: &Formulation, units: Units) -> Vec<FeedLine> {
             continue;
         }
         let (when, detail) = match addition.at {
-            FeedAt::Hours(hours) if hours <= 0.0 => ("at the pitch".to_owned(), "with the yeast, or within a day".to_owned()),
+            FeedAt::Hours(hours) if hours <= 0.0 => (
+                "at the pitch".to_owned(),
+                "with the yeast, or within a day".to_owned(),
+            ),
             FeedAt::Hours(hours) => (
                 format!("{} hours after the pitch", units::plain(hours, 0)),
-                "six hours earlier or later do no harm; missed it? give it the next morning, never two at once".to_owned(),
+                "six hours earlier or later do no harm".to_owned(),
             ),
             FeedAt::Gravity(sg) => (
                 format!("when it reads {}", units::gravity(sg)),
-                "one third of the sugar gone; on day 7 at the latest; missed it? leave it out".to_owned(),
+                "one third of the sugar is gone then; on day 7 at the latest".to_owned(),
             ),
         };
         lines.push((
@@ -63,5 +66,15 @@ pub(super) fn feeding_caption(numbers: &Formulation) -> String {
             "{} mg/L of nitrogen, in parts; stir the gas out before each",
             units::plain(fed, 0)
         ),
+    }
+}
+
+/// What to do about a dose that was missed (common practice, no published source).
+pub(super) fn feeding_note(numbers: &Formulation) -> &'static str {
+    match numbers.feeding.as_ref().map(|plan| plan.why) {
+        Some("four_parts") => {
+            "Missed one? Give it the next morning, never two at once. Once a third of the sugar is gone, leave out what holds ammonium."
+        }
+        _ => "",
     }
 }

@@ -78,6 +78,7 @@ pub struct NumbersView {
     pub problems: Vec<ProblemLine>,
     pub feeds: Vec<FeedLine>,
     pub feeding_caption: String,
+    pub feeding_note: &'static str,
     pub ladder: String,
     pub ladder_rows: Vec<crate::charts::ladder::LadderRow>,
     /// What rounding did to strength and gravity.
@@ -102,6 +103,7 @@ pub fn view(recipe: &Recipe, numbers: &Formulation, reader: &Reader) -> NumbersV
         problems: problems(&numbers.problems, reader.units, |_| None),
         feeds: feeds::feeds(numbers, reader.units),
         feeding_caption: feeds::feeding_caption(numbers),
+        feeding_note: feeds::feeding_note(numbers),
         ..NumbersView::default()
     };
     let all: Vec<CautionLine> = numbers
@@ -134,25 +136,22 @@ pub fn view(recipe: &Recipe, numbers: &Formulation, reader: &Reader) -> NumbersV
 
 /// The numbers with amounts that a scale can weigh, and what the rounding did.
 pub fn weighed_view(recipe: &Recipe, rounded: &Rounded, reader: &Reader) -> NumbersView {
-    let mut view = view(recipe, &rounded.weighed, reader);
-    view.amounts = amounts::amounts(recipe, &rounded.weighed, &rounded.exact, reader.units);
-    view.rounding = match (
-        &rounded.exact.finished,
-        &rounded.weighed.finished,
-        &rounded.exact.whole,
-        &rounded.weighed.whole,
-    ) {
-        (Some(exact), Some(weighed), Some(og_exact), Some(og_weighed)) => format!(
-            "Weighed to what a kitchen scale shows, strength moves from {:.2} to {:.2} %, the start from {:.4} to {:.4}, the end from {:.4} to {:.4}.",
-            exact.abv_percent,
-            weighed.abv_percent,
-            og_exact.og,
-            og_weighed.og,
-            exact.fg,
-            weighed.fg
-        ),
-        _ => String::new(),
+    // What the mead is called follows the recipe: a hair of rounding must not turn semi-sweet into dry.
+    let called = Formulation {
+        style: rounded.exact.style.clone(),
+        ..rounded.weighed.clone()
     };
+    let mut view = view(recipe, &called, reader);
+    view.amounts = amounts::amounts(recipe, &called, &rounded.exact, reader.units);
+    let both = |numbers: &Formulation| Some((numbers.whole.clone()?, numbers.finished.clone()?));
+    if let (Some((og, end)), Some((weighed_og, weighed_end))) =
+        (both(&rounded.exact), both(&called))
+    {
+        view.rounding = format!(
+            "Weighed to what a kitchen scale shows, strength moves from {:.2} to {:.2} %, the start from {:.4} to {:.4}, the end from {:.4} to {:.4}.",
+            end.abv_percent, weighed_end.abv_percent, og.og, weighed_og.og, end.fg, weighed_end.fg
+        );
+    }
     view
 }
 

@@ -158,7 +158,7 @@ pub fn all(recipe: &Recipe, numbers: &Formulation, units: Units) -> Vec<Note> {
             strong: units::volume(package.litres, units),
             words: match &numbers.vessel {
                 Some(fit) => format!(
-                    "it wants a vessel of {} to the brim",
+                    "after lees and losses; the vessel wants {} to the brim",
                     units::volume(fit.brim_wanted_l, units)
                 ),
                 None => String::new(),

@@ -51,7 +51,7 @@ pub fn steps(recipe: &Recipe, numbers: &Formulation, units: Units) -> Vec<StepLi
         steps.push(step(
             "In a bag.",
             format!(
-                "{} go in now, in a bag; wet the cap twice a day and take the bag out on its day.",
+                "Now, in a bag: {}. Wet the cap twice a day, and take the bag out on its day.",
                 listed(&later)
             ),
         ));
