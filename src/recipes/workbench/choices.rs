@@ -46,7 +46,7 @@ fn entries(entries: &[Entry]) -> Pairs {
 
 impl Choices {
     /// From the catalogue and the words of the recipe document.
-    pub fn new() -> Self {
+    pub fn of_catalogue() -> Self {
         let mut honeys = entries(catalogue().honeys());
         honeys.push(pair("own", "a honey of my own"));
         let mut others = entries(catalogue().others());

@@ -165,7 +165,7 @@ pub(super) async fn show(app: &App, member: &Member, form: Workbench, showing: S
         started_from,
         meanwhile: showing.meanwhile,
         dirty: showing.dirty,
-        choices: Choices::new(),
+        choices: Choices::of_catalogue(),
     };
     page_with(showing.status, &page)
 }
