@@ -1,6 +1,8 @@
 //! Pages, faults, architecture, migrations and the browser, over HTTP on a real PostgreSQL.
 
+mod api;
 mod cluster;
+mod commands;
 mod look;
 mod migrations;
 mod recipe_database;
