@@ -15,6 +15,8 @@ pub mod charts;
 #[cfg(feature = "server")]
 pub mod cluster;
 #[cfg(feature = "server")]
+pub mod commands;
+#[cfg(feature = "server")]
 pub mod config;
 #[cfg(feature = "server")]
 pub mod database;

@@ -26,11 +26,12 @@ pub(super) fn solved_lines(balance: &Balance<'_>) -> Vec<Line> {
         cost: item.price.map(|price| price * kg),
     };
     let sweetening = &balance.amounts.sweetening;
+    let used = balance.amounts.sweetening_of_each();
     let stated = balance.items.iter().zip(&balance.amounts.kg).enumerate();
     let mut lines: Vec<Line> = stated
         // What is sweetened with has its line below; a share that is not needed stands here with nothing.
         .filter(|(index, (item, _))| {
-            !(sweetens(item) && sweetening.iter().any(|(at, _)| at == index))
+            !(sweetens(item) && used.get(*index).is_some_and(Option::is_some))
         })
         .map(|(index, (item, kg))| {
             let solved = matches!(item.quantity, Quantity::Share(_) | Quantity::Filler);

@@ -21,6 +21,19 @@ pub(super) struct Amounts {
     pub sweetening: Vec<(usize, f64)>,
 }
 
+impl Amounts {
+    /// What sweetens, item by item, kg; `None` for what does not.
+    pub fn sweetening_of_each(&self) -> Vec<Option<f64>> {
+        let mut each = vec![None; self.kg.len()];
+        for (index, kg) in &self.sweetening {
+            if let Some(sum) = each.get_mut(*index) {
+                *sum = Some(sum.unwrap_or(0.0) + kg);
+            }
+        }
+        each
+    }
+}
+
 /// Strength of the finished mead for a must; beyond every strength where no such must exists.
 fn strength(whole: &Whole, mix: Option<Mix>, plan: impl Fn(&Mix) -> Plan) -> f64 {
     let Some(mix) = mix else {

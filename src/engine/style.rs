@@ -76,14 +76,9 @@ pub(super) struct Content {
 /// Looks through all that goes in.
 pub(super) fn content(recipe: &Recipe, items: &[Item], amounts: &Amounts) -> Content {
     let mut content = Content::default();
+    let sweetening = amounts.sweetening_of_each();
     for (index, (item, kg)) in items.iter().zip(&amounts.kg).enumerate() {
-        let kg = *kg
-            + amounts
-                .sweetening
-                .iter()
-                .filter(|(at, _)| *at == index)
-                .map(|(_, kg)| kg)
-                .sum::<f64>();
+        let kg = *kg + sweetening.get(index).copied().flatten().unwrap_or(0.0);
         if kg <= 0.0 {
             continue;
         }

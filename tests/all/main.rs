@@ -1,7 +1,9 @@
 //! Pages, faults, architecture, migrations and the browser, over HTTP on a real PostgreSQL.
 
 mod catalogue;
+mod api;
 mod cluster;
+mod commands;
 mod look;
 mod migrations;
 mod recipe_database;
