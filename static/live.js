@@ -1,80 +1,73 @@
 // Live numbers: posts a form while it is edited and redraws the regions that follow from it. Without this script the
 // form's own button does the same. Fields are never touched and the focus is never moved.
 (() => {
-  'use strict';
-  const QUIET = 150, SPEAK = 1000;
-  const CONTROLS = 'input, select, textarea, [contenteditable]';
+  const QUIET = 150, SPEAK = 1000, CONTROLS = 'input, select, textarea, [contenteditable]';
   const SILENT = 'These numbers are from before your last edit: the server did not answer. What you typed is still here.';
   const ENDED = 'These numbers are from before your last edit: you have been signed out. What you typed is still here; save, and sign in when asked.';
   // The only markup ever passed through is our own server's answer, parsed into a document that runs nothing.
-  const policy = window.trustedTypes
-    ? window.trustedTypes.createPolicy('live', { createHTML: text => text })
-    : { createHTML: text => text };
-  const states = new WeakMap();
-  let speaking = 0;
-  let waiting = null;
-
+  const rules = { createHTML: text => text };
+  const policy = window.trustedTypes?.createPolicy('live', rules) ?? rules;
+  const states = new Map(), regions = () => document.querySelectorAll('[data-live-region]');
   const stay = event => event.preventDefault();
+  let speaking = 0, waiting = null;
 
   function say(words) {
-    clearTimeout(speaking);
     const place = document.querySelector('[data-live-say]');
-    if (!place || !words) return;
-    speaking = setTimeout(() => {
-      if (place.textContent.trim() !== words) place.textContent = words;
-    }, SPEAK);
+    clearTimeout(speaking);
+    if (words && place?.textContent.trim() !== words) speaking = setTimeout(() => place?.replaceChildren(words), SPEAK);
   }
-
-  function fill(region, fresh) {
-    const open = [...region.querySelectorAll('details[open][id]')].map(details => details.id);
-    region.replaceChildren(...document.importNode(fresh, true).childNodes);
-    for (const id of open) document.getElementById(id)?.setAttribute('open', '');
-  }
-
   function redraw(answer) {
     waiting = null;
-    for (const region of document.querySelectorAll('[data-live-region]')) {
+    for (const region of regions()) {
       delete region.dataset.stale;
       const fresh = answer.querySelector(`[data-live-region="${CSS.escape(region.dataset.liveRegion)}"]`);
       if (!fresh || region.querySelector(CONTROLS) || region.innerHTML === fresh.innerHTML) continue;
       // A region under the reader's focus waits until the focus has left it.
-      if (region.contains(document.activeElement)) waiting = answer;
-      else fill(region, fresh);
+      if (region.contains(document.activeElement)) { waiting = answer; continue; }
+      for (const { id } of region.querySelectorAll('details[open][id]')) fresh.querySelector('#' + id)?.setAttribute('open', '');
+      region.replaceChildren(...document.importNode(fresh, true).childNodes);
     }
   }
 
-  async function recalculate(form, state) {
-    state.request?.abort();
-    state.request = new AbortController();
-    const turn = ++state.turn;
+  // The number grows with every request, so that text that arrives late never replaces newer text.
+  const stamp = ({ elements: { sequence } }) => sequence && (sequence.value = Math.max(Number(sequence.value) + 1, Date.now()));
+  function post(form, more) {
+    stamp(form);
     const body = new URLSearchParams();
     for (const [name, value] of new FormData(form)) if (typeof value === 'string') body.append(name, value);
+    if (more.keepalive) body.append('at_once', '1');
+    return fetch(form.dataset.live, { method: 'POST', body, headers: { 'Accept': 'text/html', 'X-Live': '1' }, ...more });
+  }
+  async function recalculate(form, state) {
+    state.request?.abort();
+    const turn = ++state.turn, { signal } = state.request = new AbortController();
     let trouble = SILENT;
+    state.timer = waiting = null;
     try {
-      const response = await fetch(form.dataset.live, {
-        method: 'POST', body, signal: state.request.signal, headers: { 'Accept': 'text/html', 'X-Live': '1' },
-      });
-      const text = await response.text();
+      const response = await post(form, { signal });
+      const text = policy.createHTML(await response.text());
       if (turn !== state.turn) return;
       if (response.status === 401 || response.redirected) trouble = ENDED;
       else if (response.ok || response.status === 422) {
-        const answer = new DOMParser().parseFromString(policy.createHTML(text), 'text/html');
+        // A draft written a moment ago is not written again yet: the server says when to ask. A newer edit asks by itself.
+        const again = Number(response.headers.get('x-draft-again'));
+        state.kept = !again && !state.timer;
+        if (again) state.timer ||= setTimeout(recalculate, again, form, state);
+        const answer = new DOMParser().parseFromString(text, 'text/html');
         redraw(answer);
         say(answer.querySelector('[data-live-say]')?.textContent.trim());
         return;
       }
     } catch { /* no answer: said below */ }
     if (turn !== state.turn) return;
-    waiting = null;
-    for (const region of document.querySelectorAll('[data-live-region]')) region.dataset.stale = trouble;
+    for (const region of regions()) region.dataset.stale = trouble;
     say(trouble);
   }
-
   function edited(event) {
     const form = event.target.form;
     if (!form?.hasAttribute('data-live')) return;
-    if (!states.has(form)) states.set(form, { turn: 0 });
-    const state = states.get(form);
+    const state = states.get(form) ?? { turn: 0 };
+    states.set(form, Object.assign(state, { kept: false }));
     form.setAttribute('data-dirty', '');
     window.addEventListener('beforeunload', stay);
     clearTimeout(speaking);
@@ -82,13 +75,24 @@
     state.timer = setTimeout(recalculate, QUIET, form, state);
   }
 
-  document.addEventListener('input', edited);
-  document.addEventListener('change', edited);
+  // The page may be going for good: what is not kept yet goes now, without waiting for an answer.
+  function leave() {
+    for (const [form, state] of document.hidden ? states : []) {
+      if (!state.kept) post(form, { keepalive: true }).catch(() => { state.kept = false; });
+      state.kept = true;
+    }
+  }
+  for (const kind of ['input', 'change']) document.addEventListener(kind, edited);
+  document.addEventListener('visibilitychange', leave);
   document.addEventListener('focusout', () => setTimeout(() => waiting && redraw(waiting)));
   document.addEventListener('submit', event => {
+    if (!event.target.hasAttribute('data-live')) return;
+    window.removeEventListener('beforeunload', stay);
+    stamp(event.target);
     const state = states.get(event.target);
-    if (event.target.hasAttribute('data-live')) window.removeEventListener('beforeunload', stay);
-    if (state) { clearTimeout(state.timer); state.turn++; state.request?.abort(); }
+    clearTimeout(state?.timer);
+    state?.request?.abort();
+    if (state) Object.assign(state, { turn: state.turn + 1, kept: true });
   });
   // A page that comes back with faults holds typing that is not saved yet.
   if (document.querySelector('form[data-live][data-dirty]')) window.addEventListener('beforeunload', stay);
