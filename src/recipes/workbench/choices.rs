@@ -3,7 +3,6 @@
 use crate::catalogue::{Entry, VesselKind, catalogue};
 use crate::engine::recipe::{FeedingLevel, Form, Kind, NitrogenNeed, When, YeastWhen};
 use crate::recipes::numbers::when_words;
-use crate::recipes::pages::share_choices;
 
 type Pairs = Vec<(String, String)>;
 
@@ -80,7 +79,7 @@ impl Choices {
             ],
             honeys,
             others: after(pair("", "choose"), others),
-            yeasts,
+            yeasts: after(pair("", "choose"), yeasts),
             feeds,
             kinds: plain(
                 Kind::ALL
@@ -139,4 +138,12 @@ fn gentleness(level: FeedingLevel) -> &'static str {
         FeedingLevel::Usual => "as usual",
         FeedingLevel::Full => "full: for a strong must or a demanding yeast",
     }
+}
+
+/// Who may see a recipe, in words. A link of its own comes later; until then two choices.
+pub fn share_choices() -> Vec<(String, String)> {
+    vec![
+        ("private".to_owned(), "only I".to_owned()),
+        ("club".to_owned(), "the club, all its revisions".to_owned()),
+    ]
 }

@@ -1,0 +1,271 @@
+//! Rows from the lists of a document: what differs from the catalogue is written, what does not is left to it.
+
+use super::{Filler, Quantity, same};
+use crate::catalogue::{Entry, catalogue};
+use crate::engine::recipe::{Amount, Composition, Ingredient, Kind, Nutrient, When, Yeast};
+use crate::recipes::forms::check::{
+    PARTS, kind_of, make_up, spread_text, usual_density, usual_form, usual_spread,
+};
+use crate::recipes::forms::quantity::{parts_of, read_amount, write_amount};
+use crate::recipes::forms::{Group, NONE, Row};
+
+impl Filler<'_> {
+    pub(super) fn ingredient(&mut self, group: Group, index: usize, item: &Ingredient) -> String {
+        let at = format!("/ingredients/{index}");
+        let entry = item
+            .key
+            .as_deref()
+            .and_then(|key| catalogue().find(key))
+            .filter(|entry| kind_of(entry) == item.kind);
+        let mut row = Row::default();
+        row.set("pick", entry.map_or("own", |entry| entry.key.as_str()));
+        if entry.is_none_or(|entry| entry.name != item.name) {
+            row.set("name", item.name.as_str());
+        }
+        row.set("kind", item.kind.as_str());
+        row.set("when", item.when.as_str());
+        row.set(
+            "form",
+            match item.form {
+                Some(form) => form.as_str(),
+                None if entry.and_then(usual_form).is_some() => NONE,
+                None => "",
+            },
+        );
+        if let Some(days) = item.days {
+            row.set(
+                "days",
+                self.text(&format!("{at}/days"), days, Quantity::Days),
+            );
+        }
+        if let Some(amount) = item.amount {
+            row.set("amount", self.amount(item, amount, &at));
+        }
+        if let Some(price) = item.price_per_kg {
+            let place = format!("{at}/price_per_kg");
+            row.set("price", self.text(&place, price, Quantity::Price));
+        }
+        row.set("remark", item.note.as_deref().unwrap_or_default());
+        match &item.composition {
+            Some(parts) => self.made_of(&mut row, item, parts, entry, &at),
+            None if entry.is_some_and(|entry| entry.composition.is_some()) => {
+                row.set("water", NONE);
+            }
+            None => {}
+        }
+        self.form.put_row(group, row)
+    }
+
+    fn amount(&self, item: &Ingredient, amount: Amount, at: &str) -> String {
+        let (key, value) = parts_of(amount);
+        let holds = |text: &&String| {
+            let read = read_amount(text, item.kind, self.units).map(parts_of);
+            read.is_ok_and(|(read, number)| read == key && same(number, value))
+        };
+        let typed = self.recipe.typed.get(&format!("{at}/amount/{key}"));
+        if let Some(text) = typed.filter(holds) {
+            return text.clone();
+        }
+        let shares = self
+            .recipe
+            .ingredients
+            .iter()
+            .filter(|other| matches!(other.amount, Some(Amount::Share(_))));
+        let alone = item.kind == Kind::Honey && item.when == When::Must && shares.count() == 1;
+        write_amount(amount, alone, self.units)
+    }
+
+    fn made_of(
+        &self,
+        row: &mut Row,
+        item: &Ingredient,
+        parts: &Composition,
+        entry: Option<&Entry>,
+        at: &str,
+    ) {
+        let at = format!("{at}/composition");
+        let values = [
+            parts.water,
+            parts.fermentable,
+            parts.unfermentable,
+            parts.insoluble,
+        ];
+        let place = |part: &str| format!("{at}/{part}");
+        // What was typed, where the rest follows from it: nothing, where the catalogue says the same. Else all four.
+        let typed = PARTS.map(|part| self.recipe.typed.contains_key(&place(part)));
+        let enough = Some(typed).filter(|written| {
+            let mut given = values.map(Some);
+            for (value, written) in given.iter_mut().zip(written) {
+                value.take_if(|_| !written);
+            }
+            let made = make_up(given, item.kind, entry).ok().flatten();
+            made.is_some_and(|made| {
+                let made = [
+                    made.water,
+                    made.fermentable,
+                    made.unfermentable,
+                    made.insoluble,
+                ];
+                made.iter()
+                    .zip(values)
+                    .all(|(one, other)| same(*one, other))
+            })
+        });
+        let written = enough.unwrap_or([true; 4]);
+        for ((part, value), written) in PARTS.into_iter().zip(values).zip(written) {
+            if written {
+                row.set(
+                    part,
+                    self.text(&place(part), value, Quantity::Fraction(100.0)),
+                );
+            }
+        }
+        let parts_typed = written.contains(&true);
+        for (column, key, value, usual, low, high) in [
+            (
+                "yan",
+                "yan_mg_per_kg",
+                parts.yan_mg_per_kg,
+                entry.and_then(|entry| entry.yan_mg_per_kg),
+                0.0,
+                220_000.0,
+            ),
+            (
+                "acid",
+                "ta_g_per_kg",
+                parts.ta_g_per_kg,
+                entry.and_then(|entry| entry.ta_g_per_kg),
+                -3_000.0,
+                3_000.0,
+            ),
+            (
+                "density",
+                "density_kg_per_l",
+                parts.density_kg_per_l,
+                usual_density(entry, parts_typed),
+                0.3,
+                3.0,
+            ),
+        ] {
+            let quantity = Quantity::Number(low, high);
+            let text = self.unless_usual(&place(key), value, usual, quantity);
+            row.set(column, text);
+        }
+        if parts.spread != usual_spread(entry, parts_typed) {
+            row.set("spread", spread_text(parts.spread));
+        }
+    }
+
+    /// A number's text, nothing where it is the usual one, "none" where there is none though one is usual.
+    fn unless_usual(
+        &self,
+        place: &str,
+        value: Option<f64>,
+        usual: Option<f64>,
+        quantity: Quantity,
+    ) -> String {
+        match (value, usual) {
+            (None, None) => String::new(),
+            (None, Some(_)) => NONE.to_owned(),
+            (Some(value), Some(usual))
+                if value == usual && !self.recipe.typed.contains_key(place) =>
+            {
+                String::new()
+            }
+            (Some(value), _) => self.text(place, value, quantity),
+        }
+    }
+
+    pub(super) fn yeast(&mut self, index: usize, item: &Yeast) {
+        let at = format!("/yeasts/{index}");
+        let entry = item
+            .key
+            .as_deref()
+            .and_then(|key| catalogue().find_yeast(key));
+        let mut row = Row::default();
+        row.set("pick", entry.map_or("own", |entry| entry.key.as_str()));
+        if entry.is_none_or(|entry| entry.name != item.name) {
+            row.set("name", item.name.as_str());
+        }
+        let tolerance = self.unless_usual(
+            &format!("{at}/tolerance_abv_percent"),
+            Some(item.tolerance_abv_percent),
+            entry.map(|entry| entry.tolerance_abv_percent()),
+            Quantity::Percent(1.0, 25.0),
+        );
+        row.set("tolerance", tolerance);
+        if entry.is_none_or(|entry| entry.nitrogen_need.word() != item.nitrogen_need.as_str()) {
+            row.set("need", item.nitrogen_need.as_str());
+        }
+        for (column, end) in [("coldest", 0), ("warmest", 1)] {
+            let of = |range: Option<[f64; 2]>| range.and_then(|range| range.get(end).copied());
+            let text = self.unless_usual(
+                &format!("{at}/temperature_c/{end}"),
+                of(item.temperature_c),
+                of(entry.map(|entry| entry.temperature_c)),
+                Quantity::Temperature,
+            );
+            row.set(column, text);
+        }
+        row.set("when", item.when.as_str());
+        if let Some(attenuation) = item.attenuation_percent {
+            row.set("attenuation", attenuation.to_string());
+        }
+        self.form.put_row(Group::Yeast, row);
+    }
+
+    pub(super) fn feed(&mut self, index: usize, item: &Nutrient) {
+        let at = format!("/nutrients/{index}");
+        let entry = item
+            .key
+            .as_deref()
+            .and_then(|key| catalogue().find_feed(key));
+        let mut row = Row::default();
+        row.set("pick", entry.map_or("own", |entry| entry.key.as_str()));
+        if entry.is_none_or(|entry| entry.name != item.name) {
+            row.set("name", item.name.as_str());
+        }
+        let nitrogen = Quantity::Number(0.0, 1000.0);
+        for (column, key, value, usual, quantity) in [
+            (
+                "ammonium",
+                "ammonium_yan_mg_per_g",
+                Some(item.ammonium_yan_mg_per_g),
+                entry.map(|entry| entry.ammonium_yan_mg_per_g),
+                nitrogen,
+            ),
+            (
+                "organic",
+                "organic_yan_mg_per_g",
+                Some(item.organic_yan_mg_per_g),
+                entry.map(|entry| entry.organic_yan_mg_per_g),
+                nitrogen,
+            ),
+            (
+                "most",
+                "max_g_per_l",
+                item.max_g_per_l,
+                entry.and_then(|entry| entry.max_g_per_l),
+                Quantity::Dose,
+            ),
+            (
+                "price",
+                "price_per_kg",
+                item.price_per_kg,
+                None,
+                Quantity::Price,
+            ),
+            (
+                "share",
+                "share",
+                item.share,
+                None,
+                Quantity::Fraction(100.0),
+            ),
+        ] {
+            let text = self.unless_usual(&format!("{at}/{key}"), value, usual, quantity);
+            row.set(column, text);
+        }
+        self.form.put_row(Group::Feed, row);
+    }
+}

@@ -1,0 +1,283 @@
+//! The sheet of a recipe: as read and printed, at its own volume or another.
+
+use askama::Template;
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use serde::Deserialize;
+
+use super::forms::check::stored;
+use super::list::day;
+use super::model::{Recipe, RecipeLine, Revision, StartedFrom, Visibility};
+use super::numbers::steps::{StepLine, steps};
+use super::numbers::{NumbersView, weighed_view};
+use super::public_id::PublicId;
+use super::revisions::note_words;
+use super::workbench::choices::share_choices;
+use super::workbench::{engine_settings, reader};
+use super::{paths, store};
+use crate::app::App;
+use crate::engine::check::VOLUME_L;
+use crate::engine::recipe::Step;
+use crate::engine::scaling::{Scale, round, scale};
+use crate::web::error::Error;
+use crate::web::once::Once;
+use crate::web::pages::{Answer, page_with};
+use crate::web::policy::{Action, may};
+use crate::web::shell::{Nav, Shell};
+use crate::web::units;
+use crate::web::viewer::{Member, Viewer};
+
+#[derive(Template)]
+#[template(path = "recipes/sheet.html")]
+struct SheetPage {
+    shell: Shell,
+    kicker: String,
+    title: String,
+    by: String,
+    started_from: Option<(String, Option<String>)>,
+    started_here: Vec<(String, String)>,
+    notes: Vec<String>,
+    revision_note: String,
+    volume: String,
+    volume_fault: String,
+    other_volume: bool,
+    numbers: NumbersView,
+    steps: Vec<StepLine>,
+    own_steps: Vec<Step>,
+    sheet_url: String,
+    start_url: String,
+    edit_url: Option<String>,
+    revisions_url: String,
+    newest_url: Option<String>,
+    share: Option<ShareForm>,
+    bin_at: Option<String>,
+    unbin_at: Option<String>,
+    restore: Option<RestoreForm>,
+}
+
+struct ShareForm {
+    at: String,
+    now: &'static str,
+    choices: Vec<(String, String)>,
+}
+
+struct RestoreForm {
+    at: String,
+    version: i32,
+    once: String,
+}
+
+#[derive(Deserialize)]
+pub(super) struct SheetQuery {
+    volume: Option<String>,
+    saved: Option<i32>,
+    done: Option<String>,
+}
+
+pub(super) async fn sheet(
+    State(app): State<App>,
+    member: Member,
+    Path(id): Path<String>,
+    Query(query): Query<SheetQuery>,
+) -> Answer {
+    show_sheet(&app, &member, &id, None, query).await
+}
+
+pub(super) async fn revision(
+    State(app): State<App>,
+    member: Member,
+    Path((id, number)): Path<(String, i32)>,
+    Query(query): Query<SheetQuery>,
+) -> Answer {
+    show_sheet(&app, &member, &id, Some(number), query).await
+}
+
+struct Found {
+    recipe: Recipe,
+    revision: Revision,
+    started_from: Option<StartedFrom>,
+    started_here: Vec<RecipeLine>,
+}
+
+async fn find(app: &App, viewer: &Viewer, id: &str, number: Option<i32>) -> Result<Found, Error> {
+    let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
+    let mut conn = app.pool.acquire().await?;
+    let recipe = store::find_recipe(&mut conn, viewer.id(), &id)
+        .await?
+        .ok_or_else(Error::not_found)?;
+    let number = number.unwrap_or(recipe.version);
+    let revision = store::find_revision(&mut conn, viewer.id(), &id, number)
+        .await?
+        .ok_or_else(Error::not_found)?;
+    let started_from = store::find_started_from(&mut conn, viewer.id(), &id).await?;
+    let started_here = store::list_started_here(&mut conn, viewer.id(), &id, 20).await?;
+    Ok(Found {
+        recipe,
+        revision,
+        started_from,
+        started_here,
+    })
+}
+
+async fn show_sheet(
+    app: &App,
+    member: &Member,
+    id: &str,
+    number: Option<i32>,
+    query: SheetQuery,
+) -> Answer {
+    let viewer = Viewer::known(member.clone());
+    let found = find(app, &viewer, id, number).await?;
+    let owns =
+        may(&viewer, Action::Change, &found.recipe.facts()) || found.recipe.owner == member.id;
+    let document = stored(&found.revision.document).ok_or_else(|| {
+        Error::unexpected(std::io::Error::other("a stored document does not read"))
+    })?;
+    let settings = engine_settings(&viewer);
+    let unit = member.settings.units;
+    let typed = query.volume.unwrap_or_default();
+    let at_home = crate::engine::formulate(&document, &settings)
+        .whole
+        .map(|whole| whole.volume_l);
+    let (wanted, volume_fault) = match typed.trim() {
+        "" => (None, String::new()),
+        text => match units::parse_volume(text, unit) {
+            Ok(litres) if litres < VOLUME_L.low => (
+                None,
+                format!(
+                    "Write a volume of at least {}.",
+                    units::volume(VOLUME_L.low, unit)
+                ),
+            ),
+            Ok(litres) => (Some(litres), String::new()),
+            Err(fault) => (None, fault.to_string()),
+        },
+    };
+    let recipe = match (wanted, at_home.or(document.volume_l)) {
+        (Some(wanted), Some(own)) if own > 0.0 => scale(&document, wanted / own),
+        _ => document,
+    };
+    let rounded = round(&recipe, &settings, Scale::Kitchen);
+    let numbers = weighed_view(&recipe, &rounded, &reader(&viewer, app.clock.now()));
+    let base = app.site.base();
+    let public_id = found.recipe.public_id.as_str();
+    let newest = found.revision.number == found.recipe.version;
+    let binned = found.recipe.binned_at.is_some();
+    let number_text = found.revision.number.to_string();
+    let mut shell = app.shell(&viewer).at_place(Nav::Recipes);
+    match (query.saved, query.done.as_deref()) {
+        (Some(number), _) => shell = shell.saying(format!("Saved as revision {number}.")),
+        (None, Some("shared")) => shell = shell.saying("Who may see it is changed."),
+        (None, Some("binned")) => {
+            shell = shell.saying("In the bin for 30 days. Put it back from here, or from the list of what lies in the bin.");
+        }
+        (None, Some("unbinned")) => shell = shell.saying("Back from the bin."),
+        _ => {}
+    }
+    let shown_volume = match (&typed, &rounded.weighed.whole) {
+        (text, _) if !text.trim().is_empty() => typed.clone(),
+        (_, Some(whole)) => units::volume(whole.volume_l, unit),
+        _ => String::new(),
+    };
+    let maker = if found.recipe.owner == member.id {
+        "you".to_owned()
+    } else {
+        found.recipe.owner_name.clone()
+    };
+    let family = numbers.family.clone();
+    let seen = match found.recipe.visibility {
+        Visibility::Private => "seen by you alone",
+        Visibility::Club => "seen by the club",
+        Visibility::Link => "seen by whoever has its link",
+    };
+    let kicker = [
+        family,
+        format!(
+            "revision {} of {}",
+            found.revision.number, found.recipe.version
+        ),
+        seen.to_owned(),
+    ];
+    let page_of = SheetPage {
+        shell,
+        kicker: kicker
+            .into_iter()
+            .filter(|part| !part.is_empty())
+            .collect::<Vec<_>>()
+            .join(" · "),
+        title: found.revision.title.clone(),
+        by: format!("by {maker}, {}", day(found.revision.created_at, member)),
+        started_from: found.started_from.map(|from| source_words(app, &from)),
+        started_here: found
+            .started_here
+            .iter()
+            .map(|line| {
+                let url = base.link(&paths::SHEET.with(&[line.public_id.as_str()]));
+                (url, format!("{} by {}", line.title, line.owner_name))
+            })
+            .collect(),
+        notes: recipe
+            .notes
+            .lines()
+            .filter(|line| !line.trim().is_empty())
+            .map(str::to_owned)
+            .collect(),
+        revision_note: note_words(&found.revision.note, found.revision.restored_from),
+        volume: shown_volume,
+        volume_fault,
+        other_volume: wanted.is_some(),
+        steps: steps(&recipe, &rounded.weighed, unit),
+        own_steps: recipe.process.clone(),
+        numbers,
+        sheet_url: match newest {
+            true => base.link(&paths::SHEET.with(&[public_id])),
+            false => base.link(&paths::REVISION.with(&[public_id, &number_text])),
+        },
+        start_url: base.link(&format!(
+            "{}?from={public_id}&revision={number_text}",
+            paths::NEW.path
+        )),
+        edit_url: (owns && newest && !binned).then(|| base.link(&paths::EDIT.with(&[public_id]))),
+        revisions_url: base.link(&paths::REVISIONS.with(&[public_id])),
+        newest_url: (!newest).then(|| base.link(&paths::SHEET.with(&[public_id]))),
+        share: (owns && newest && !binned).then(|| ShareForm {
+            at: base.link(&paths::SHARE.with(&[public_id])),
+            now: found.recipe.visibility.as_str(),
+            choices: share_choices(),
+        }),
+        bin_at: (owns && newest && !binned).then(|| base.link(&paths::BIN.with(&[public_id]))),
+        unbin_at: (owns && binned).then(|| base.link(&paths::UNBIN.with(&[public_id]))),
+        restore: match owns && !newest && !binned {
+            true => Some(RestoreForm {
+                at: base.link(&paths::RESTORE.with(&[public_id, &number_text])),
+                version: found.recipe.version,
+                once: Once::fresh(&viewer)?,
+            }),
+            false => None,
+        },
+    };
+    let status = match page_of.volume_fault.is_empty() {
+        true => StatusCode::OK,
+        false => StatusCode::UNPROCESSABLE_ENTITY,
+    };
+    page_with(status, &page_of)
+}
+
+/// Where it was started from: words, and an address while the reader may see it.
+fn source_words(app: &App, from: &StartedFrom) -> (String, Option<String>) {
+    let number = from.number.to_string();
+    match (&from.recipe, &from.title) {
+        (Some(recipe), Some(title)) => (
+            format!("{title} by {}, revision {number}", from.author_name),
+            Some(
+                app.site
+                    .base()
+                    .link(&paths::REVISION.with(&[recipe.as_str(), &number])),
+            ),
+        ),
+        _ => (
+            format!("a recipe by {}, revision {number}", from.author_name),
+            None,
+        ),
+    }
+}

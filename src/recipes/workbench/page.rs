@@ -1,0 +1,164 @@
+//! The workbench as a page: the form, the numbers beside it, and what somebody else saved meanwhile.
+
+use askama::Template;
+use axum::http::StatusCode;
+
+use super::choices::Choices;
+use super::view::{FormView, Material, form_view};
+use super::{Worked, work};
+use crate::app::App;
+use crate::engine::Formulation;
+use crate::recipes::forms::{TICKET, Workbench};
+use crate::recipes::numbers::NumbersView;
+use crate::recipes::paths;
+use crate::recipes::public_id::PublicId;
+use crate::web::once::{self, Once};
+use crate::web::pages::{Answer, page_with};
+use crate::web::shell::{Nav, Shell};
+use crate::web::viewer::{Member, Viewer};
+
+/// A difference between two texts of one field.
+pub(super) struct Difference {
+    pub field: String,
+    pub theirs: String,
+    pub yours: String,
+}
+
+/// What somebody else saved meanwhile.
+pub(super) struct Meanwhile {
+    pub number: i32,
+    pub author: String,
+    pub differences: Vec<Difference>,
+}
+
+#[derive(Template)]
+#[template(path = "recipes/workbench.html")]
+struct WorkbenchPage {
+    shell: Shell,
+    heading: String,
+    save_words: String,
+    save_at: String,
+    recalculate_at: String,
+    discard_at: String,
+    form: FormView,
+    numbers: NumbersView,
+    glance: String,
+    ticket: Vec<(&'static str, String)>,
+    draft_state: String,
+    started_from: Option<(String, String)>,
+    meanwhile: Option<Meanwhile>,
+    dirty: bool,
+    choices: Choices,
+}
+
+impl WorkbenchPage {
+    /// Where a button leads that adds a row: the first field of that row.
+    fn add_at(&self, group: &str) -> String {
+        format!("{}#{}", self.recalculate_at, self.form.next(group))
+    }
+}
+
+/// How the workbench is shown this time.
+#[derive(Default)]
+pub(super) struct Showing {
+    pub recipe: Option<PublicId>,
+    pub dirty: bool,
+    /// Whether empty fields are scolded too.
+    pub scold: bool,
+    pub status: StatusCode,
+    pub meanwhile: Option<Meanwhile>,
+    /// Whether a draft is kept, in words.
+    pub draft_state: String,
+    /// A fault that only the database could find.
+    pub extra: Option<(String, String)>,
+}
+
+pub(super) fn view_of(form: &Workbench, worked: &Worked, member: &Member, scold: bool) -> FormView {
+    form_view(&Material {
+        form,
+        checked: &worked.checked,
+        numbers: &worked.numbers,
+        view: &worked.view,
+        units: member.settings.units,
+        scold,
+    })
+}
+
+pub(super) fn glance(numbers: &Formulation) -> String {
+    match (&numbers.whole, &numbers.finished) {
+        (Some(whole), Some(finished)) => format!(
+            "{}, {} to {}",
+            crate::recipes::numbers::strength(finished.abv_percent),
+            crate::web::units::gravity(whole.og),
+            crate::web::units::gravity(finished.fg)
+        ),
+        _ => String::new(),
+    }
+}
+
+pub(super) async fn show(app: &App, member: &Member, form: Workbench, showing: Showing) -> Answer {
+    let viewer = Viewer::known(member.clone());
+    let worked = work(&form, member, app.clock.now());
+    let mut view = view_of(&form, &worked, member, showing.scold);
+    if let Some((field, why)) = &showing.extra {
+        view.add_fault(field, why);
+    }
+    let base = app.site.base();
+    let version: i32 = form.text("base_version").parse().unwrap_or(0);
+    let started_from = match (form.text("from_recipe"), form.text("from_number")) {
+        ("", _) => None,
+        (recipe, number) => Some((
+            base.link(&paths::REVISION.with(&[recipe, number])),
+            number.to_owned(),
+        )),
+    };
+    let (save_at, save_words, heading) = match &showing.recipe {
+        None => (
+            paths::CREATE.path.to_owned(),
+            "Save as revision 1".to_owned(),
+            "New recipe",
+        ),
+        Some(id) => (
+            paths::SAVE.with(&[id.as_str()]),
+            format!("Save as revision {}", version.saturating_add(1)),
+            "Edit recipe",
+        ),
+    };
+    let title = form.text("title").trim();
+    let mut ticket: Vec<(&'static str, String)> = TICKET
+        .iter()
+        .map(|name| (*name, form.text(name).to_owned()))
+        .collect();
+    ticket.push((once::FIELD, Once::fresh(&viewer)?));
+    ticket.push((
+        "recipe",
+        showing
+            .recipe
+            .as_ref()
+            .map(ToString::to_string)
+            .unwrap_or_default(),
+    ));
+    ticket.push(("water_report", form.text("water_report").to_owned()));
+    let page = WorkbenchPage {
+        shell: app.shell(&viewer).at_place(Nav::Recipes),
+        heading: if title.is_empty() {
+            heading.to_owned()
+        } else {
+            title.to_owned()
+        },
+        save_words,
+        save_at: base.link(&save_at),
+        recalculate_at: base.link(paths::RECALCULATE.path),
+        discard_at: base.link(&paths::DISCARD.with(&[form.text("draft")])),
+        form: view,
+        glance: glance(&worked.numbers),
+        numbers: worked.view,
+        ticket,
+        draft_state: showing.draft_state,
+        started_from,
+        meanwhile: showing.meanwhile,
+        dirty: showing.dirty,
+        choices: Choices::new(),
+    };
+    page_with(showing.status, &page)
+}

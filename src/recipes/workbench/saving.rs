@@ -1,0 +1,189 @@
+//! Handlers that save: once, whole, and only on top of the version that was seen.
+
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+
+use super::page::{Difference, Meanwhile, Showing, show};
+use super::pages::{draft_state, form_of, keep_draft};
+use super::work;
+use crate::app::App;
+use crate::recipes::forms::{TICKET, Workbench};
+use crate::recipes::model::{Revision, Visibility};
+use crate::recipes::numbers::summary::numbers_for_lists;
+use crate::recipes::public_id::PublicId;
+use crate::recipes::saving::{DraftEnd, SaveError, SaveRevision, Source, Target};
+use crate::recipes::{paths, store};
+use crate::web::error::Error;
+use crate::web::form::Posted;
+use crate::web::once::{self, Claim, Once};
+use crate::web::pages::{Answer, see_other};
+use crate::web::paths::Route;
+use crate::web::viewer::Member;
+
+pub(super) async fn create(State(app): State<App>, member: Member, posted: Posted) -> Answer {
+    keep(&app, &member, &posted, paths::CREATE, None).await
+}
+
+pub(super) async fn save(
+    State(app): State<App>,
+    member: Member,
+    Path(id): Path<String>,
+    posted: Posted,
+) -> Answer {
+    let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
+    keep(&app, &member, &posted, paths::SAVE, Some(id)).await
+}
+
+/// Saves what was typed as a revision: once, whole, and only on top of the version that was seen.
+async fn keep(
+    app: &App,
+    member: &Member,
+    posted: &Posted,
+    route: Route,
+    recipe: Option<PublicId>,
+) -> Answer {
+    let once = Once::read(posted, member)?;
+    let form = Workbench::read(posted)?;
+    let worked = work(&form, member, app.clock.now());
+    let visibility: Option<Visibility> = form.text("visibility").parse().ok();
+    if !worked.checked.faults.is_empty() {
+        let mut conn = app.pool.acquire().await?;
+        let kept = keep_draft(app, &mut conn, member, &form, recipe.as_ref(), true).await?;
+        drop(conn);
+        let showing = Showing {
+            recipe,
+            dirty: true,
+            scold: true,
+            status: StatusCode::UNPROCESSABLE_ENTITY,
+            draft_state: draft_state(app, member, kept.as_ref()),
+            ..Showing::default()
+        };
+        return show(app, member, form, showing).await;
+    }
+    let document = serde_json::to_value(&worked.checked.recipe).map_err(Error::unexpected)?;
+    let numbers = numbers_for_lists(&worked.checked.recipe, &worked.numbers);
+    let draft: Option<PublicId> = form.text("draft").parse().ok();
+    let from: Option<PublicId> = form.text("from_recipe").parse().ok();
+    let source = from.as_ref().zip(form.text("from_number").parse().ok());
+    let target = match &recipe {
+        None => Target::New {
+            visibility: visibility.unwrap_or_default(),
+            started_from: source.map(|(recipe, number)| Source { recipe, number }),
+        },
+        Some(recipe) => Target::Existing {
+            recipe,
+            expected_version: form.text("base_version").parse().unwrap_or(0),
+            visibility,
+        },
+    };
+    let save = SaveRevision {
+        author: member.id,
+        target,
+        title: &worked.checked.recipe.title,
+        document: &document,
+        numbers: &numbers,
+        note: form.text("note").trim(),
+        draft: draft.as_ref().map(|draft| DraftEnd {
+            draft,
+            sequence: form.text("sequence").parse().ok(),
+        }),
+    };
+    let mut tx = app.pool.begin().await?;
+    if let Claim::Done(location) = once::claim(&mut tx, &once, member, route).await? {
+        return see_other(app.site.base(), &location);
+    }
+    match store::save_revision(&mut tx, &save, app.clock.now()).await {
+        Ok(saved) => {
+            let location = format!(
+                "{}?saved={}",
+                paths::SHEET.with(&[saved.recipe.as_str()]),
+                saved.number
+            );
+            once::settle(&mut tx, &once, member, route, &location).await?;
+            tx.commit().await?;
+            see_other(app.site.base(), &location)
+        }
+        Err(SaveError::Conflict(theirs)) => {
+            tx.rollback().await?;
+            conflict(app, member, form, recipe, *theirs).await
+        }
+        Err(SaveError::WiderThanSource) => {
+            tx.rollback().await?;
+            let showing = Showing {
+                recipe,
+                dirty: true,
+                scold: true,
+                status: StatusCode::UNPROCESSABLE_ENTITY,
+                extra: Some((
+                    "visibility".to_owned(),
+                    "Share it no more widely than the recipe it was started from.".to_owned(),
+                )),
+                ..Showing::default()
+            };
+            show(app, member, form, showing).await
+        }
+        Err(SaveError::Binned) => Err(Error::conflict(
+            "This recipe lies in the bin. Put it back from the bin, then send this again.",
+        )),
+        Err(SaveError::NotFound | SaveError::SourceNotFound) => Err(Error::not_found()),
+        Err(SaveError::Random(fault)) => Err(Error::unexpected(fault)),
+        Err(SaveError::Database(fault)) => Err(fault.into()),
+    }
+}
+
+/// The page of the loser of a race: both texts, nothing lost, and a way to go on.
+async fn conflict(
+    app: &App,
+    member: &Member,
+    mut form: Workbench,
+    recipe: Option<PublicId>,
+    theirs: Revision,
+) -> Answer {
+    let other = form_of(&theirs, member)?;
+    let label = |field: &str| field.replace('_', " ");
+    let skipped = |field: &str| {
+        TICKET.contains(&field) || matches!(field, "note" | "visibility") || field.ends_with("_row")
+    };
+    let (ours, those) = (form.pairs(), other.pairs());
+    let joined = |pairs: &[(String, String)], field: &str| {
+        let texts = pairs
+            .iter()
+            .filter(|(name, text)| name == field && !text.trim().is_empty());
+        texts
+            .map(|(_, text)| text.as_str())
+            .collect::<Vec<_>>()
+            .join(" · ")
+    };
+    let mut fields: Vec<&str> = ours
+        .iter()
+        .chain(&those)
+        .map(|(name, _)| name.as_str())
+        .collect();
+    fields.sort_unstable();
+    fields.dedup();
+    let differences = fields
+        .into_iter()
+        .filter(|field| !skipped(field))
+        .map(|field| Difference {
+            field: label(field),
+            theirs: joined(&those, field),
+            yours: joined(&ours, field),
+        })
+        .filter(|difference| difference.theirs != difference.yours)
+        .collect();
+    form.set("base_version", theirs.number.to_string());
+    let meanwhile = Meanwhile {
+        number: theirs.number,
+        author: theirs.author_name,
+        differences,
+    };
+    let showing = Showing {
+        recipe,
+        dirty: true,
+        scold: true,
+        status: StatusCode::CONFLICT,
+        meanwhile: Some(meanwhile),
+        ..Showing::default()
+    };
+    show(app, member, form, showing).await
+}
