@@ -1,7 +1,7 @@
 //! Pages, faults, architecture, migrations and the browser, over HTTP on a real PostgreSQL.
 
-mod catalogue;
 mod api;
+mod catalogue;
 mod cluster;
 mod commands;
 mod look;

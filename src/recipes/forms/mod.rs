@@ -2,6 +2,7 @@
 
 pub mod check;
 pub mod fill;
+pub mod quantity;
 pub mod rows;
 
 use std::collections::BTreeMap;
@@ -50,10 +51,12 @@ pub const TICKET: &[&str] = &[
     "from_number",
 ];
 
-/// The longest text of one short field, in characters.
-const LONGEST: usize = 20_000;
-/// The most rows of one group.
-pub const MOST_ROWS: usize = 60;
+/// The longest text of one field, in characters.
+pub const LONGEST: usize = 20_000;
+/// The most rows of one group that the form's buttons make: a form of that many can still be sent.
+pub const MOST_ROWS: usize = 30;
+/// Typed where something usual would stand in for an empty field: not even that.
+pub const NONE: &str = "none";
 
 /// Everything typed into the workbench.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -66,18 +69,11 @@ impl Workbench {
     /// Reads a posted form. Text is taken as it is; only a form that is none of ours is refused.
     ///
     /// # Errors
-    /// Columns of different lengths, a field twice, more rows or longer text than any recipe has.
+    /// Columns of different lengths, or a field twice.
     pub fn read(posted: &Posted) -> Result<Self, Error> {
-        if posted
-            .pairs()
-            .iter()
-            .any(|(_, text)| text.chars().count() > LONGEST)
-        {
-            return Err(Error::too_large());
-        }
         let mut form = Workbench::default();
         for name in SINGLE.iter().chain(TICKET) {
-            form.set(name, posted.one(name)?);
+            form.set(name, lines(posted.one(name)?));
         }
         for group in Group::ALL {
             form.rows.insert(group, rows::read(posted, group)?);
@@ -102,20 +98,23 @@ impl Workbench {
         self.rows.get(&group).map_or(&[], Vec::as_slice)
     }
 
-    /// Adds a row with a key of its own and gives it for filling; `None` when there are too many.
-    pub fn add_row(&mut self, group: Group) -> Option<&mut Row> {
-        let rows = self.rows.entry(group).or_default();
-        if rows.len() >= MOST_ROWS {
-            return None;
+    /// Adds a row of these texts; gives its key.
+    pub fn add_row(&mut self, group: Group, cells: &[(&'static str, &str)]) -> String {
+        let mut row = Row::default();
+        for (column, text) in cells {
+            row.set(column, *text);
         }
-        let next = rows
-            .iter()
-            .filter_map(|row| row.key.parse::<u32>().ok())
-            .max()
-            .unwrap_or(0)
-            .saturating_add(1);
-        rows.push(Row::new(next.to_string()));
-        rows.last_mut()
+        self.put_row(group, row)
+    }
+
+    /// Puts a row at the end, under a key of its own, which it gives.
+    pub fn put_row(&mut self, group: Group, mut row: Row) -> String {
+        let rows = self.rows.entry(group).or_default();
+        let keys = rows.iter().filter_map(|row| row.key.parse::<u32>().ok());
+        let key = keys.max().unwrap_or(0).saturating_add(1).to_string();
+        row.key.clone_from(&key);
+        rows.push(row);
+        key
     }
 
     /// Takes a row away.
@@ -153,6 +152,16 @@ impl Workbench {
         });
         single.chain(rows).collect()
     }
+}
+
+/// A text with the ends of its lines as we keep them; browsers send them otherwise.
+fn lines(text: &str) -> String {
+    text.replace("\r\n", "\n")
+}
+
+/// The value of the filler's choice that means this row.
+pub fn filler_word(group: Group, key: &str) -> String {
+    format!("{}-{key}", group.word())
 }
 
 /// Id of a cell: unique on the page, and where its fault and its note stand.

@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use super::MOST_ROWS;
 use crate::web::error::Error;
 use crate::web::form::Posted;
 
@@ -147,7 +146,7 @@ pub(super) fn read(posted: &Posted, group: Group) -> Result<Vec<Row>, Error> {
         .iter()
         .enumerate()
         .any(|(at, key)| keys.iter().take(at).any(|before| before == key));
-    if !sound || twice || keys.len() > MOST_ROWS {
+    if !sound || twice {
         return Err(not_ours());
     }
     let mut rows: Vec<Row> = keys.iter().map(|key| Row::new((*key).to_owned())).collect();
@@ -161,7 +160,7 @@ pub(super) fn read(posted: &Posted, group: Group) -> Result<Vec<Row>, Error> {
             return Err(not_ours());
         }
         for (row, text) in rows.iter_mut().zip(cells) {
-            row.set(column, text);
+            row.set(column, super::lines(text));
         }
     }
     Ok(rows)

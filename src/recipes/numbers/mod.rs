@@ -1,24 +1,24 @@
 //! The numbers as pages show them: a sentence, amounts, margin notes, feeding, cautions, the ladder.
 
-pub mod amounts;
 pub mod fall;
-pub mod feeds;
-pub mod lead;
+mod goes_in;
 pub mod method;
 pub mod notes;
 pub mod steps;
+pub mod summary;
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, Datelike, Months, Utc};
 
 use crate::catalogue::catalogue;
 use crate::engine::formulation::Formulation;
 use crate::engine::problem::{Problem, Severity};
-use crate::engine::recipe::Recipe;
+use crate::engine::recipe::{Recipe, When};
 use crate::engine::scaling::Rounded;
 use crate::web::units::{self, Units};
 use crate::web::words::{Words, caution_sentence, problem_sentence};
 
-pub use amounts::when_words;
+use goes_in::{amounts, feeding_caption, feeding_note, feeds};
+
 pub use method::Method;
 pub use notes::Note;
 
@@ -96,14 +96,14 @@ pub struct Reader {
 /// The numbers as solved.
 pub fn view(recipe: &Recipe, numbers: &Formulation, reader: &Reader) -> NumbersView {
     let mut view = NumbersView {
-        lead: lead::lead(recipe, numbers, reader),
+        lead: lead(recipe, numbers, reader),
         family: family_words(numbers),
-        amounts: amounts::amounts(recipe, numbers, numbers, reader.units),
+        amounts: amounts(recipe, numbers, numbers, reader.units),
         notes: notes::all(recipe, numbers, reader.units),
         problems: problems(&numbers.problems, reader.units, |_| None),
-        feeds: feeds::feeds(numbers, reader.units),
-        feeding_caption: feeds::feeding_caption(numbers),
-        feeding_note: feeds::feeding_note(numbers),
+        feeds: feeds(numbers, reader.units),
+        feeding_caption: feeding_caption(numbers),
+        feeding_note: feeding_note(numbers),
         ..NumbersView::default()
     };
     let all: Vec<CautionLine> = numbers
@@ -142,7 +142,7 @@ pub fn weighed_view(recipe: &Recipe, rounded: &Rounded, reader: &Reader) -> Numb
         ..rounded.weighed.clone()
     };
     let mut view = view(recipe, &called, reader);
-    view.amounts = amounts::amounts(recipe, &called, &rounded.exact, reader.units);
+    view.amounts = amounts(recipe, &called, &rounded.exact, reader.units);
     let both = |numbers: &Formulation| Some((numbers.whole.clone()?, numbers.finished.clone()?));
     if let (Some((og, end)), Some((weighed_og, weighed_end))) =
         (both(&rounded.exact), both(&called))
@@ -194,6 +194,109 @@ pub fn family_words(numbers: &Formulation) -> String {
     }
 }
 
+/// What the lead calls the mead: "dry mead", "semi-sweet blackberry mead".
+fn called(recipe: &Recipe, numbers: &Formulation) -> String {
+    let sweetness = numbers
+        .style
+        .as_ref()
+        .and_then(|style| style.sweetness.value.clone());
+    let mut words = sweetness.map(|word| vec![word]).unwrap_or_default();
+    let fruit = recipe.ingredients.iter().filter(|item| {
+        matches!(
+            item.kind,
+            crate::engine::recipe::Kind::Fruit | crate::engine::recipe::Kind::Juice
+        )
+    });
+    let names: Vec<String> = fruit.map(|item| plain_name(&item.name)).collect();
+    match names.as_slice() {
+        [one] => words.push(one.clone()),
+        [one, two] if one != two => words.push(format!("{one} and {two}")),
+        [] => {}
+        _ => words.push("mixed fruit".to_owned()),
+    }
+    words.push("mead".to_owned());
+    words.join(" ")
+}
+
+/// "Blackberry, frozen" → "blackberry".
+fn plain_name(name: &str) -> String {
+    name.split([',', '('])
+        .next()
+        .unwrap_or(name)
+        .trim()
+        .to_lowercase()
+}
+
+fn lead(recipe: &Recipe, numbers: &Formulation, reader: &Reader) -> Vec<Piece> {
+    let (Some(finished), Some(package)) = (&numbers.finished, &numbers.package) else {
+        return Vec::new();
+    };
+    let say = |text: &str| Piece {
+        text: text.to_owned(),
+        promised: false,
+    };
+    let promise = |text: String| Piece {
+        text,
+        promised: true,
+    };
+    let bottles = package.bottles.first().map_or(0, |bottles| bottles.count);
+    let amount = match bottles {
+        0 => units::volume(package.litres, reader.units),
+        1 => "1 bottle".to_owned(),
+        many => format!("{many} bottles"),
+    };
+    vec![
+        say("About "),
+        promise(amount),
+        say(&format!(" of {} at ", called(recipe, numbers))),
+        promise(strength(finished.abv_percent)),
+        say(", good to drink from about "),
+        promise(drink_from(numbers, reader)),
+        say("."),
+    ]
+}
+
+/// Earliest month in which such a mead is usually good, if it is made today (common practice, no published source).
+fn drink_from(numbers: &Formulation, reader: &Reader) -> String {
+    let style = numbers.style.as_ref();
+    let family = style
+        .and_then(|style| style.family.value.as_deref())
+        .unwrap_or_default();
+    let strength = style
+        .and_then(|style| style.strength.value.as_deref())
+        .unwrap_or_default();
+    let months = match (strength, family) {
+        ("sack", _) => 12,
+        (_, "bochet") => 9,
+        ("hydromel", _) => 1,
+        (_, "braggot") => 2,
+        (_, "traditional") => 6,
+        _ => 4,
+    };
+    let today = reader.now.with_timezone(&reader.zone).date_naive();
+    match today.checked_add_months(Months::new(months)) {
+        Some(then) => format!("{} {}", month(then.month()), then.year()),
+        None => format!("{months} months on"),
+    }
+}
+
+fn month(number: u32) -> &'static str {
+    match number {
+        1 => "January",
+        2 => "February",
+        3 => "March",
+        4 => "April",
+        5 => "May",
+        6 => "June",
+        7 => "July",
+        8 => "August",
+        9 => "September",
+        10 => "October",
+        11 => "November",
+        _ => "December",
+    }
+}
+
 fn spoken(numbers: &Formulation, view: &NumbersView) -> String {
     if let Some(problem) = view.problems.first() {
         return format!("{}. {}", problem.words.lead, problem.words.sentence);
@@ -206,5 +309,16 @@ fn spoken(numbers: &Formulation, view: &NumbersView) -> String {
             units::gravity(finished.fg)
         ),
         _ => String::new(),
+    }
+}
+
+/// When an ingredient goes in, in words.
+pub fn when_words(when: When) -> &'static str {
+    match when {
+        When::Must => "in the must, before the yeast",
+        When::Primary => "while it ferments",
+        When::Secondary => "after the first fermentation",
+        When::Sweeten => "to sweeten, after stabilising",
+        When::Ageing => "while it ages",
     }
 }

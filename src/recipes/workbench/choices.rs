@@ -79,7 +79,7 @@ impl Choices {
             ],
             honeys,
             others: after(pair("", "choose"), others),
-            yeasts,
+            yeasts: after(pair("", "choose"), yeasts),
             feeds,
             kinds: plain(
                 Kind::ALL

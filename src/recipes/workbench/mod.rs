@@ -1,13 +1,15 @@
 //! The workbench: where a recipe is typed, recalculated on every edit, kept as a draft and saved.
 
 pub mod choices;
+mod page;
 pub mod pages;
+mod saving;
 pub mod view;
 
 use chrono::{DateTime, Utc};
 
 use super::forms::check::{Checked, check};
-use super::forms::{Group, Workbench};
+use super::forms::{Group, MOST_ROWS, Workbench};
 use super::numbers::{self, NumbersView, Reader};
 use crate::engine::{self, Formulation};
 use crate::web::viewer::{Member, Viewer};
@@ -41,12 +43,9 @@ pub fn work(form: &Workbench, member: &Member, now: DateTime<Utc>) -> Worked {
     let viewer = Viewer::known(member.clone());
     let reader = reader(&viewer, now);
     let checked = check(form, reader.units);
-    // A missing name or note changes no number.
-    let wordy = ["title", "note", "notes"];
-    let countable = checked
-        .faults
-        .iter()
-        .all(|(field, _)| wordy.contains(&field.as_str()));
+    let countable = checked.faults.iter().all(|(field, _)| {
+        is_wordy(field) || (field == "vessel_brim" && form.text(field).trim().is_empty())
+    });
     let numbers = if countable {
         engine::formulate(&checked.recipe, &engine_settings(&viewer))
     } else {
@@ -63,6 +62,14 @@ pub fn work(form: &Workbench, member: &Member, now: DateTime<Utc>) -> Worked {
     }
 }
 
+/// Whether a field changes no number, whatever is wrong with it.
+fn is_wordy(field: &str) -> bool {
+    matches!(field, "title" | "note" | "notes" | "style" | "visibility")
+        || field.ends_with("_word")
+        || field.starts_with("step-")
+        || field.ends_with("-remark")
+}
+
 /// What a button of the form asks for besides recalculating.
 pub fn press(form: &mut Workbench, button: &str) {
     let mut words = button.splitn(3, '-');
@@ -72,23 +79,27 @@ pub fn press(form: &mut Workbench, button: &str) {
         words.next(),
     );
     match (verb, group, key) {
-        (Some("add"), Some(group), None) => {
-            if let Some(row) = form.add_row(group) {
-                match group {
-                    Group::Honey => {
-                        row.set("pick", "honey-wildflower");
-                        row.set("amount", "");
-                        row.set("when", "must");
-                    }
-                    Group::Other => row.set("when", ""),
-                    Group::Yeast => row.set("when", "later"),
-                    Group::Feed => row.set("pick", "feed-organic"),
-                    Group::Step => {}
-                }
+        (Some("add"), Some(group), None) if form.rows(group).len() < MOST_ROWS => {
+            form.add_row(group, new_row(group));
+        }
+        (Some("remove"), Some(group), Some(key)) => {
+            form.remove_row(group, key);
+            // Every recipe wants a yeast: the row stays, empty, so that the problem has a place to stand.
+            if group == Group::Yeast && form.rows(group).is_empty() {
+                form.add_row(group, &[]);
             }
         }
-        (Some("remove"), Some(group), Some(key)) => form.remove_row(group, key),
         (Some("raise"), Some(group), Some(key)) => form.raise_row(group, key),
         _ => {}
+    }
+}
+
+/// What a row begins with.
+fn new_row(group: Group) -> &'static [(&'static str, &'static str)] {
+    match group {
+        Group::Honey => &[("pick", "honey-wildflower"), ("when", "must")],
+        Group::Yeast => &[("when", "later")],
+        Group::Feed => &[("pick", "feed-organic")],
+        Group::Other | Group::Step => &[],
     }
 }

@@ -94,6 +94,15 @@ impl FormView {
         all
     }
 
+    /// Adds a fault that only the database could find.
+    pub fn add_fault(&mut self, field: &str, why: &str) {
+        let of_field = self.single.values_mut().find(|single| single.name == field);
+        if let Some(single) = of_field {
+            single.message = why.to_owned();
+        }
+        self.faults.push((field.to_owned(), why.to_owned()));
+    }
+
     /// Choices of what fills up.
     pub fn fillers(&self) -> Vec<(String, String)> {
         let mut choices = vec![("water".to_owned(), "water".to_owned())];
@@ -185,6 +194,9 @@ pub fn form_view(material: &Material<'_>) -> FormView {
             let seldom: &[&str] = match group {
                 Group::Honey | Group::Other => &[
                     "name",
+                    "kind",
+                    "form",
+                    "days",
                     "water",
                     "fermentable",
                     "unfermentable",

@@ -1,14 +1,20 @@
 //! From typed text to a recipe document: every fault beside its field, everything sound kept.
 
+mod feeding;
 mod items;
-mod make;
-mod rest;
+mod made_of;
+mod target;
 
-use super::{Group, Row, Workbench};
-use crate::engine::problem::Problem;
+use super::quantity::Quantity;
+use super::{Group, LONGEST, NONE, Row, Workbench, cell_id};
+use crate::engine::problem::{Problem, ProblemCode};
 use crate::engine::reading;
-use crate::engine::recipe::Recipe;
-use crate::web::units::{Fault, Units};
+use crate::engine::recipe::{Declared, Recipe, Step};
+use crate::recipes::model::{NOTE_MAX, TITLE_MAX};
+use crate::web::units::Units;
+
+pub(super) use items::{kind_of, usual_form};
+pub use made_of::{PARTS, make_up, spread_text, usual_density, usual_spread};
 
 /// A checked form.
 #[derive(Clone, Debug, Default)]
@@ -19,26 +25,55 @@ pub struct Checked {
     pub faults: Vec<(String, String)>,
     /// Places of the document (JSON Pointers) → field ids.
     places: Vec<(String, String)>,
-    /// Row id of each ingredient, yeast and feed in the document's order.
+    /// Row of each ingredient in the document's order.
     pub item_rows: Vec<(Group, String)>,
     /// Feed rows in the document's order.
     pub feed_rows: Vec<String>,
 }
 
 impl Checked {
-    /// The field to which a place of the document belongs: that of the longest pointer that contains it.
+    /// The field to which a problem belongs: that of the longest pointer that contains its place.
     pub fn field_of(&self, problem: &Problem) -> Option<&str> {
+        match problem.code {
+            // Where honey is solved the engine blames the aim; what helps is more room, or more honey.
+            ProblemCode::NoRoomForWater | ProblemCode::VolumeOutOfReach => self
+                .field_at("/aim/use_honey_kg")
+                .filter(|field| *field == "honey_to_use")
+                .or_else(|| self.field_at("/volume_l")),
+            _ => self.field_at(&problem.path),
+        }
+    }
+
+    fn field_at(&self, path: &str) -> Option<&str> {
         let holds = |place: &str| {
-            problem.path == place
-                || problem
-                    .path
-                    .strip_prefix(place)
-                    .is_some_and(|rest| rest.starts_with('/'))
+            path.strip_prefix(place)
+                .is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
         };
         let known = self.places.iter().filter(|(place, _)| holds(place));
         known
             .max_by_key(|(place, _)| place.len())
             .map(|(_, field)| field.as_str())
+    }
+}
+
+/// What a field that may stay empty says.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Said {
+    /// Nothing was typed: the usual counts.
+    Nothing,
+    /// The word "none": not even the usual.
+    NotAny,
+    Value(f64),
+    Faulty,
+}
+
+impl Said {
+    fn or(self, usual: Option<f64>) -> Option<f64> {
+        match self {
+            Said::Nothing => usual,
+            Said::Value(value) => Some(value),
+            Said::NotAny | Said::Faulty => None,
+        }
     }
 }
 
@@ -55,6 +90,7 @@ pub fn check(form: &Workbench, units: Units) -> Checked {
         units,
         out: Checked::default(),
     };
+    checker.lengths();
     checker.head();
     checker.what_to_make();
     for group in [Group::Honey, Group::Other] {
@@ -69,10 +105,13 @@ pub fn check(form: &Workbench, units: Units) -> Checked {
     for row in form.rows(Group::Feed) {
         checker.feed(row);
     }
-    checker.feeding_and_vessel();
+    checker.feeding();
+    checker.vessel();
+    checker.water_report();
     for row in form.rows(Group::Step) {
         checker.step(row);
     }
+    checker.lists();
     checker.out
 }
 
@@ -85,24 +124,21 @@ impl Checker<'_> {
         self.out.places.push((pointer.into(), field.into()));
     }
 
-    /// Reads a text that may be empty; notes what was typed under its pointer.
-    fn optional<T>(
+    /// Reads a text that may be empty; keeps what was typed under its pointer.
+    fn optional(
         &mut self,
         field: &str,
         text: &str,
         pointer: &str,
-        read: impl FnOnce(&str) -> Result<T, Fault>,
-    ) -> Option<T> {
+        quantity: Quantity,
+    ) -> Option<f64> {
         self.place(pointer, field);
         if text.trim().is_empty() {
             return None;
         }
-        match read(text) {
+        match quantity.read(text, self.units) {
             Ok(value) => {
-                self.out
-                    .recipe
-                    .typed
-                    .insert(pointer.to_owned(), text.trim().to_owned());
+                self.keep(pointer, text);
                 Some(value)
             }
             Err(fault) => {
@@ -111,11 +147,104 @@ impl Checker<'_> {
             }
         }
     }
-}
 
-/// The value of the filler's choice that means this row.
-pub fn filler_word(group: Group, row: &Row) -> String {
-    format!("{}-{}", group.word(), row.key)
+    /// The same where something usual stands in for an empty field, and "none" for nothing at all.
+    fn said(&mut self, field: &str, text: &str, pointer: &str, quantity: Quantity) -> Said {
+        match text.trim() {
+            "" => {
+                self.place(pointer, field);
+                Said::Nothing
+            }
+            NONE => {
+                self.place(pointer, field);
+                Said::NotAny
+            }
+            text => self
+                .optional(field, text, pointer, quantity)
+                .map_or(Said::Faulty, Said::Value),
+        }
+    }
+
+    /// Keeps a text as it was typed.
+    fn keep(&mut self, pointer: &str, text: &str) {
+        self.out
+            .recipe
+            .typed
+            .insert(pointer.to_owned(), text.trim().to_owned());
+    }
+
+    /// Text longer than any recipe needs is refused beside its field, never cut.
+    fn lengths(&mut self) {
+        let too_long = |text: &str| text.chars().nth(LONGEST).is_some();
+        let why = format!("Write at most {LONGEST} characters here.");
+        for name in super::SINGLE {
+            if too_long(self.form.text(name)) {
+                self.refuse(*name, &why);
+            }
+        }
+        for group in Group::ALL {
+            for row in self.form.rows(group) {
+                for column in group.columns() {
+                    if too_long(row.cell(column)) {
+                        self.refuse(cell_id(group, &row.key, column), &why);
+                    }
+                }
+            }
+        }
+    }
+
+    fn word(&self, name: &str) -> Option<String> {
+        Some(self.form.text(name).trim().to_owned()).filter(|text| !text.is_empty())
+    }
+
+    fn head(&mut self) {
+        let title = self.form.text("title").trim();
+        if title.is_empty() {
+            self.refuse("title", "Give the recipe a name.");
+        } else if title.chars().count() > TITLE_MAX {
+            self.refuse(
+                "title",
+                format!("Write a name of at most {TITLE_MAX} characters."),
+            );
+        }
+        if self.form.text("note").trim().chars().count() > NOTE_MAX {
+            self.refuse(
+                "note",
+                format!("Write a note of at most {NOTE_MAX} characters."),
+            );
+        }
+        let declared = Declared {
+            sweetness: self.word("sweetness_word"),
+            strength: self.word("strength_word"),
+            carbonation: self.word("carbonation_word"),
+        };
+        let style = self.word("style");
+        let recipe = &mut self.out.recipe;
+        recipe.title = title.to_owned();
+        recipe.notes = self.form.text("notes").trim().to_owned();
+        recipe.style = style;
+        recipe.declared = Some(declared).filter(|declared| *declared != Declared::default());
+    }
+
+    /// Where problems of a whole list belong: its first row, else the aim that it does not meet.
+    fn lists(&mut self) {
+        let first = self.form.rows(Group::Honey).first();
+        let honey = first.map(|row| cell_id(Group::Honey, &row.key, "amount"));
+        self.place("/ingredients", honey.unwrap_or_else(|| "aim".to_owned()));
+        if let Some(row) = self.form.rows(Group::Yeast).first() {
+            self.place("/yeasts", cell_id(Group::Yeast, &row.key, "pick"));
+        }
+    }
+
+    fn step(&mut self, row: &Row) {
+        if row.is_blank(&["when", "text"]) {
+            return;
+        }
+        self.out.recipe.process.push(Step {
+            when: row.cell("when").trim().to_owned(),
+            text: row.cell("text").trim().to_owned(),
+        });
+    }
 }
 
 /// Reads a stored document.

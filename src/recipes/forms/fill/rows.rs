@@ -1,251 +1,271 @@
-//! Rows of ingredients, yeasts and feeds from the document.
+//! Rows from the lists of a document: what differs from the catalogue is written, what does not is left to it.
 
-use super::super::Row;
-use super::{Typed, number, price};
-use crate::catalogue::catalogue;
+use super::{Filler, Quantity, same};
+use crate::catalogue::{Entry, catalogue};
 use crate::engine::recipe::{Amount, Composition, Ingredient, Kind, Nutrient, When, Yeast};
-use crate::web::units::{
-    Bare, TypedAmount, Units, amount_text, parse_amount, parse_dose, parse_percent,
-    parse_temperature, plain, temperature_text,
+use crate::recipes::forms::check::{
+    PARTS, kind_of, make_up, spread_text, usual_density, usual_form, usual_spread,
 };
+use crate::recipes::forms::quantity::{parts_of, read_amount, write_amount};
+use crate::recipes::forms::{Group, NONE, Row};
 
-pub(super) fn ingredient(
-    row: &mut Row,
-    item: &Ingredient,
-    at: &str,
-    typed: &Typed<'_>,
-    units: Units,
-) {
-    let entry = item.key.as_deref().and_then(|key| catalogue().find(key));
-    row.set("pick", entry.map_or("own", |entry| entry.key.as_str()));
-    if entry.is_none_or(|entry| entry.name != item.name) {
-        row.set("name", item.name.clone());
-    }
-    row.set("kind", item.kind.as_str());
-    row.set("when", item.when.as_str());
-    row.set("form", item.form.map_or("", |form| form.as_str()));
-    if let Some(days) = item.days {
-        row.set("days", number(typed, &format!("{at}/days"), days));
-    }
-    if let Some(amount) = item.amount {
-        row.set("amount", amount_of(item, amount, at, typed, units));
-    }
-    if let Some(value) = item.price_per_kg {
+impl Filler<'_> {
+    pub(super) fn ingredient(&mut self, group: Group, index: usize, item: &Ingredient) -> String {
+        let at = format!("/ingredients/{index}");
+        let entry = item
+            .key
+            .as_deref()
+            .and_then(|key| catalogue().find(key))
+            .filter(|entry| kind_of(entry) == item.kind);
+        let mut row = Row::default();
+        row.set("pick", entry.map_or("own", |entry| entry.key.as_str()));
+        if entry.is_none_or(|entry| entry.name != item.name) {
+            row.set("name", item.name.as_str());
+        }
+        row.set("kind", item.kind.as_str());
+        row.set("when", item.when.as_str());
         row.set(
-            "price",
-            price(typed, &format!("{at}/price_per_kg"), value, units),
+            "form",
+            match item.form {
+                Some(form) => form.as_str(),
+                None if entry.and_then(usual_form).is_some() => NONE,
+                None => "",
+            },
         );
-    }
-    row.set("remark", item.note.clone().unwrap_or_default());
-    let Some(parts) = &item.composition else {
-        return;
-    };
-    let of_catalogue = entry.is_some_and(|entry| same_as_catalogue(parts, entry));
-    let at = format!("{at}/composition");
-    if !of_catalogue {
-        let percent = |key: &str, value: f64| {
-            let read = |text: &str| {
-                parse_percent(text, 0.0, 100.0)
-                    .ok()
-                    .map(|percent| percent / 100.0)
-            };
-            typed.or(&format!("{at}/{key}"), value, read, || {
-                format!("{} %", plain(value * 100.0, 6))
-            })
-        };
-        row.set("water", percent("water", parts.water));
-        row.set("fermentable", percent("fermentable", parts.fermentable));
-        row.set(
-            "unfermentable",
-            percent("unfermentable", parts.unfermentable),
-        );
-        row.set("insoluble", percent("insoluble", parts.insoluble));
-        if let Some(spread) = parts.spread {
-            let text =
-                |value: Option<f64>| value.map(|value| value.to_string()).unwrap_or_default();
+        if let Some(days) = item.days {
             row.set(
-                "spread",
-                format!("{};{}", text(spread.water), text(spread.fermentable)),
+                "days",
+                self.text(&format!("{at}/days"), days, Quantity::Days),
             );
         }
+        if let Some(amount) = item.amount {
+            row.set("amount", self.amount(item, amount, &at));
+        }
+        if let Some(price) = item.price_per_kg {
+            let place = format!("{at}/price_per_kg");
+            row.set("price", self.text(&place, price, Quantity::Price));
+        }
+        row.set("remark", item.note.as_deref().unwrap_or_default());
+        match &item.composition {
+            Some(parts) => self.made_of(&mut row, item, parts, entry, &at),
+            None if entry.is_some_and(|entry| entry.composition.is_some()) => {
+                row.set("water", NONE);
+            }
+            None => {}
+        }
+        self.form.put_row(group, row)
     }
-    let own = |value: Option<f64>, of_entry: Option<f64>| {
-        value.filter(|_| !of_catalogue || value != of_entry)
-    };
-    if let Some(value) = own(
-        parts.yan_mg_per_kg,
-        entry.and_then(|entry| entry.yan_mg_per_kg),
-    ) {
-        row.set("yan", number(typed, &format!("{at}/yan_mg_per_kg"), value));
-    }
-    if let Some(value) = own(parts.ta_g_per_kg, entry.and_then(|entry| entry.ta_g_per_kg)) {
-        row.set("acid", number(typed, &format!("{at}/ta_g_per_kg"), value));
-    }
-    if let Some(value) = own(
-        parts.density_kg_per_l,
-        entry.and_then(|entry| entry.density_kg_per_l),
-    ) {
-        row.set(
-            "density",
-            number(typed, &format!("{at}/density_kg_per_l"), value),
-        );
-    }
-}
 
-/// Whether the fractions of a document are those of the catalogue today.
-pub(super) fn same_as_catalogue(parts: &Composition, entry: &crate::catalogue::Entry) -> bool {
-    entry.composition.is_some_and(|of_entry| {
-        let pairs = [
-            (parts.water, of_entry.water),
-            (parts.fermentable, of_entry.fermentable),
-            (parts.unfermentable, of_entry.unfermentable),
-            (parts.insoluble, of_entry.insoluble),
+    fn amount(&self, item: &Ingredient, amount: Amount, at: &str) -> String {
+        let (key, value) = parts_of(amount);
+        let holds = |text: &&String| {
+            let read = read_amount(text, item.kind, self.units).map(parts_of);
+            read.is_ok_and(|(read, number)| read == key && same(number, value))
+        };
+        let typed = self.recipe.typed.get(&format!("{at}/amount/{key}"));
+        if let Some(text) = typed.filter(holds) {
+            return text.clone();
+        }
+        let shares = self
+            .recipe
+            .ingredients
+            .iter()
+            .filter(|other| matches!(other.amount, Some(Amount::Share(_))));
+        let alone = item.kind == Kind::Honey && item.when == When::Must && shares.count() == 1;
+        write_amount(amount, alone, self.units)
+    }
+
+    fn made_of(
+        &self,
+        row: &mut Row,
+        item: &Ingredient,
+        parts: &Composition,
+        entry: Option<&Entry>,
+        at: &str,
+    ) {
+        let at = format!("{at}/composition");
+        let values = [
+            parts.water,
+            parts.fermentable,
+            parts.unfermentable,
+            parts.insoluble,
         ];
-        pairs.iter().all(|(own, other)| (own - other).abs() < 1e-9)
-    })
-}
-
-pub(super) fn amount_of(
-    item: &Ingredient,
-    amount: Amount,
-    at: &str,
-    typed: &Typed<'_>,
-    units: Units,
-) -> String {
-    let (key, value, again) = match amount {
-        Amount::Share(share) => ("share", share, TypedAmount::Share(share)),
-        Amount::Kg(kg) => ("kg", kg, TypedAmount::Kg(kg)),
-        Amount::Litres(litres) => ("l", litres, TypedAmount::Litres(litres)),
-        Amount::GramsPerLitre(dose) => ("g_per_l", dose, TypedAmount::GramsPerLitre(dose)),
-    };
-    let bare = match item.kind {
-        Kind::Juice => Bare::Volume,
-        Kind::Honey | Kind::Fruit | Kind::Syrup | Kind::Sugar | Kind::Malt | Kind::Other => {
-            Bare::LargeMass
+        let place = |part: &str| format!("{at}/{part}");
+        // What was typed, where the rest follows from it: nothing, where the catalogue says the same. Else all four.
+        let typed = PARTS.map(|part| self.recipe.typed.contains_key(&place(part)));
+        let enough = Some(typed).filter(|written| {
+            let mut given = values.map(Some);
+            for (value, written) in given.iter_mut().zip(written) {
+                value.take_if(|_| !written);
+            }
+            let made = make_up(given, item.kind, entry).ok().flatten();
+            made.is_some_and(|made| {
+                let made = [
+                    made.water,
+                    made.fermentable,
+                    made.unfermentable,
+                    made.insoluble,
+                ];
+                made.iter()
+                    .zip(values)
+                    .all(|(one, other)| same(*one, other))
+            })
+        });
+        let written = enough.unwrap_or([true; 4]);
+        for ((part, value), written) in PARTS.into_iter().zip(values).zip(written) {
+            if written {
+                row.set(
+                    part,
+                    self.text(&place(part), value, Quantity::Fraction(100.0)),
+                );
+            }
         }
-        _ => Bare::Grams,
-    };
-    let read = |text: &str| match (parse_amount(text, units, bare).ok()?, amount) {
-        (TypedAmount::Share(value), Amount::Share(_))
-        | (TypedAmount::Kg(value), Amount::Kg(_))
-        | (TypedAmount::Litres(value), Amount::Litres(_))
-        | (TypedAmount::GramsPerLitre(value), Amount::GramsPerLitre(_)) => Some(value),
-        _ => None,
-    };
-    let alone =
-        matches!(amount, Amount::Share(_)) && item.kind == Kind::Honey && item.when == When::Must;
-    let shares = typed
-        .recipe
-        .ingredients
-        .iter()
-        .filter(|other| matches!(other.amount, Some(Amount::Share(_))))
-        .count();
-    typed.or(&format!("{at}/amount/{key}"), value, read, || {
-        if alone && shares == 1 {
-            "the rest".to_owned()
-        } else {
-            amount_text(again, units)
+        let parts_typed = written.contains(&true);
+        for (column, key, value, usual, low, high) in [
+            (
+                "yan",
+                "yan_mg_per_kg",
+                parts.yan_mg_per_kg,
+                entry.and_then(|entry| entry.yan_mg_per_kg),
+                0.0,
+                220_000.0,
+            ),
+            (
+                "acid",
+                "ta_g_per_kg",
+                parts.ta_g_per_kg,
+                entry.and_then(|entry| entry.ta_g_per_kg),
+                -3_000.0,
+                3_000.0,
+            ),
+            (
+                "density",
+                "density_kg_per_l",
+                parts.density_kg_per_l,
+                usual_density(entry, parts_typed),
+                0.3,
+                3.0,
+            ),
+        ] {
+            let quantity = Quantity::Number(low, high);
+            let text = self.unless_usual(&place(key), value, usual, quantity);
+            row.set(column, text);
         }
-    })
-}
-
-pub(super) fn yeast(row: &mut Row, item: &Yeast, at: &str, typed: &Typed<'_>, units: Units) {
-    let entry = item
-        .key
-        .as_deref()
-        .and_then(|key| catalogue().find_yeast(key));
-    row.set("pick", entry.map_or("own", |entry| entry.key.as_str()));
-    if entry.is_none_or(|entry| entry.name != item.name) {
-        row.set("name", item.name.clone());
+        if parts.spread != usual_spread(entry, parts_typed) {
+            row.set("spread", spread_text(parts.spread));
+        }
     }
-    if entry.is_none_or(|entry| entry.tolerance_abv_percent() != item.tolerance_abv_percent) {
-        let read = |text: &str| parse_percent(text, 0.0, 100.0).ok();
-        let place = format!("{at}/tolerance_abv_percent");
-        let value = item.tolerance_abv_percent;
-        row.set(
-            "tolerance",
-            typed.or(&place, value, read, || format!("{} %", plain(value, 6))),
+
+    /// A number's text, nothing where it is the usual one, "none" where there is none though one is usual.
+    fn unless_usual(
+        &self,
+        place: &str,
+        value: Option<f64>,
+        usual: Option<f64>,
+        quantity: Quantity,
+    ) -> String {
+        match (value, usual) {
+            (None, None) => String::new(),
+            (None, Some(_)) => NONE.to_owned(),
+            (Some(value), Some(usual))
+                if value == usual && !self.recipe.typed.contains_key(place) =>
+            {
+                String::new()
+            }
+            (Some(value), _) => self.text(place, value, quantity),
+        }
+    }
+
+    pub(super) fn yeast(&mut self, index: usize, item: &Yeast) {
+        let at = format!("/yeasts/{index}");
+        let entry = item
+            .key
+            .as_deref()
+            .and_then(|key| catalogue().find_yeast(key));
+        let mut row = Row::default();
+        row.set("pick", entry.map_or("own", |entry| entry.key.as_str()));
+        if entry.is_none_or(|entry| entry.name != item.name) {
+            row.set("name", item.name.as_str());
+        }
+        let tolerance = self.unless_usual(
+            &format!("{at}/tolerance_abv_percent"),
+            Some(item.tolerance_abv_percent),
+            entry.map(|entry| entry.tolerance_abv_percent()),
+            Quantity::Percent(1.0, 25.0),
         );
-    }
-    if entry.is_none_or(|entry| entry.nitrogen_need.word() != item.nitrogen_need.as_str()) {
-        row.set("need", item.nitrogen_need.as_str());
-    }
-    if item.temperature_c.is_some() && item.temperature_c != entry.map(|entry| entry.temperature_c)
-    {
-        let [low, high] = item.temperature_c.unwrap_or_default();
-        for (column, index, celsius) in [("coldest", 0, low), ("warmest", 1, high)] {
-            let read = |text: &str| parse_temperature(text, units).ok();
-            let place = format!("{at}/temperature_c/{index}");
-            row.set(
-                column,
-                typed.or(&place, celsius, read, || temperature_text(celsius, units)),
+        row.set("tolerance", tolerance);
+        if entry.is_none_or(|entry| entry.nitrogen_need.word() != item.nitrogen_need.as_str()) {
+            row.set("need", item.nitrogen_need.as_str());
+        }
+        for (column, end) in [("coldest", 0), ("warmest", 1)] {
+            let of = |range: Option<[f64; 2]>| range.and_then(|range| range.get(end).copied());
+            let text = self.unless_usual(
+                &format!("{at}/temperature_c/{end}"),
+                of(item.temperature_c),
+                of(entry.map(|entry| entry.temperature_c)),
+                Quantity::Temperature,
             );
+            row.set(column, text);
         }
+        row.set("when", item.when.as_str());
+        if let Some(attenuation) = item.attenuation_percent {
+            row.set("attenuation", attenuation.to_string());
+        }
+        self.form.put_row(Group::Yeast, row);
     }
-    row.set("when", item.when.as_str());
-    if let Some(attenuation) = item.attenuation_percent {
-        row.set("attenuation", attenuation.to_string());
-    }
-}
 
-pub(super) fn feed(row: &mut Row, item: &Nutrient, at: &str, typed: &Typed<'_>, units: Units) {
-    let entry = item
-        .key
-        .as_deref()
-        .and_then(|key| catalogue().find_feed(key));
-    row.set("pick", entry.map_or("own", |entry| entry.key.as_str()));
-    if entry.is_none_or(|entry| entry.name != item.name) {
-        row.set("name", item.name.clone());
-    }
-    if entry.is_none_or(|entry| entry.ammonium_yan_mg_per_g != item.ammonium_yan_mg_per_g) {
-        row.set(
-            "ammonium",
-            number(
-                typed,
-                &format!("{at}/ammonium_yan_mg_per_g"),
-                item.ammonium_yan_mg_per_g,
+    pub(super) fn feed(&mut self, index: usize, item: &Nutrient) {
+        let at = format!("/nutrients/{index}");
+        let entry = item
+            .key
+            .as_deref()
+            .and_then(|key| catalogue().find_feed(key));
+        let mut row = Row::default();
+        row.set("pick", entry.map_or("own", |entry| entry.key.as_str()));
+        if entry.is_none_or(|entry| entry.name != item.name) {
+            row.set("name", item.name.as_str());
+        }
+        let nitrogen = Quantity::Number(0.0, 1000.0);
+        for (column, key, value, usual, quantity) in [
+            (
+                "ammonium",
+                "ammonium_yan_mg_per_g",
+                Some(item.ammonium_yan_mg_per_g),
+                entry.map(|entry| entry.ammonium_yan_mg_per_g),
+                nitrogen,
             ),
-        );
-    }
-    if entry.is_none_or(|entry| entry.organic_yan_mg_per_g != item.organic_yan_mg_per_g) {
-        row.set(
-            "organic",
-            number(
-                typed,
-                &format!("{at}/organic_yan_mg_per_g"),
-                item.organic_yan_mg_per_g,
+            (
+                "organic",
+                "organic_yan_mg_per_g",
+                Some(item.organic_yan_mg_per_g),
+                entry.map(|entry| entry.organic_yan_mg_per_g),
+                nitrogen,
             ),
-        );
-    }
-    if let Some(most) = item
-        .max_g_per_l
-        .filter(|most| entry.and_then(|entry| entry.max_g_per_l) != Some(*most))
-    {
-        let read = |text: &str| parse_dose(text, units).ok();
-        row.set(
-            "most",
-            typed.or(&format!("{at}/max_g_per_l"), most, read, || {
-                format!("{} g/L", plain(most, 6))
-            }),
-        );
-    }
-    if let Some(value) = item.price_per_kg {
-        row.set(
-            "price",
-            price(typed, &format!("{at}/price_per_kg"), value, units),
-        );
-    }
-    if let Some(share) = item.share {
-        let read = |text: &str| {
-            parse_percent(text, 0.0, 100.0)
-                .ok()
-                .map(|percent| percent / 100.0)
-        };
-        row.set(
-            "share",
-            typed.or(&format!("{at}/share"), share, read, || {
-                format!("{} %", plain(share * 100.0, 6))
-            }),
-        );
+            (
+                "most",
+                "max_g_per_l",
+                item.max_g_per_l,
+                entry.and_then(|entry| entry.max_g_per_l),
+                Quantity::Dose,
+            ),
+            (
+                "price",
+                "price_per_kg",
+                item.price_per_kg,
+                None,
+                Quantity::Price,
+            ),
+            (
+                "share",
+                "share",
+                item.share,
+                None,
+                Quantity::Fraction(100.0),
+            ),
+        ] {
+            let text = self.unless_usual(&format!("{at}/{key}"), value, usual, quantity);
+            row.set(column, text);
+        }
+        self.form.put_row(Group::Feed, row);
     }
 }

@@ -1,24 +1,27 @@
-//! The sheet: a recipe as read and printed, at its own volume or another.
+//! The sheet of a recipe: as read and printed, at its own volume or another.
 
 use askama::Template;
 use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
 use serde::Deserialize;
 
-use super::super::forms::check::stored;
-use super::super::model::{Recipe, RecipeLine, Revision, StartedFrom, Visibility};
-use super::super::numbers::steps::{StepLine, steps};
-use super::super::numbers::{NumbersView, weighed_view};
-use super::super::public_id::PublicId;
-use super::super::workbench::{engine_settings, reader};
-use super::super::{paths, store};
-use super::{day, note_words};
+use super::forms::check::stored;
+use super::list::day;
+use super::model::{Recipe, RecipeLine, Revision, StartedFrom, Visibility};
+use super::numbers::steps::{StepLine, steps};
+use super::numbers::{NumbersView, weighed_view};
+use super::public_id::PublicId;
+use super::revisions::note_words;
+use super::workbench::choices::share_choices;
+use super::workbench::{engine_settings, reader};
+use super::{paths, store};
 use crate::app::App;
+use crate::engine::check::VOLUME_L;
 use crate::engine::recipe::Step;
 use crate::engine::scaling::{Scale, round, scale};
-use crate::recipes::workbench::choices::share_choices;
 use crate::web::error::Error;
 use crate::web::once::Once;
-use crate::web::pages::{Answer, page};
+use crate::web::pages::{Answer, page_with};
 use crate::web::policy::{Action, may};
 use crate::web::shell::{Nav, Shell};
 use crate::web::units;
@@ -139,6 +142,13 @@ async fn show_sheet(
     let (wanted, volume_fault) = match typed.trim() {
         "" => (None, String::new()),
         text => match units::parse_volume(text, unit) {
+            Ok(litres) if litres < VOLUME_L.low => (
+                None,
+                format!(
+                    "Write a volume of at least {}.",
+                    units::volume(VOLUME_L.low, unit)
+                ),
+            ),
             Ok(litres) => (Some(litres), String::new()),
             Err(fault) => (None, fault.to_string()),
         },
@@ -246,7 +256,11 @@ async fn show_sheet(
             false => None,
         },
     };
-    page(&page_of)
+    let status = match page_of.volume_fault.is_empty() {
+        true => StatusCode::OK,
+        false => StatusCode::UNPROCESSABLE_ENTITY,
+    };
+    page_with(status, &page_of)
 }
 
 /// Where it was started from: words, and an address while the reader may see it.

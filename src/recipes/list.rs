@@ -1,15 +1,14 @@
-//! The list of recipes with search, shelves and drafts.
+//! The list of recipes: one's own and the club's, searched, shelf by shelf, with the drafts below.
 
 use askama::Template;
 use axum::extract::{Query, State};
+use chrono::{DateTime, Utc};
 use serde::Deserialize;
 
-use super::super::model::{Cursor, RecipeLine, Shelf, Visibility};
-use super::super::{drafts, paths, search, store};
-use super::day;
+use super::model::{Cursor, RecipeLine, Shelf, Visibility};
+use super::{drafts, paths, search, store};
 use crate::app::App;
 use crate::catalogue::catalogue;
-use crate::recipes::numbers::strength;
 use crate::web::pages::{Answer, page};
 use crate::web::shell::{Nav, Shell};
 use crate::web::units;
@@ -80,7 +79,7 @@ pub(super) async fn list(
     let kept = drafts::store::list(&mut conn, member.id, 20).await?;
     drop(conn);
     let base = app.site.base();
-    let date = |at: chrono::DateTime<chrono::Utc>| day(at, &member);
+    let date = |at: DateTime<Utc>| day(at, &member);
     let next = found.next.as_ref().map(|cursor| {
         let pairs = [
             ("q", typed.as_str()),
@@ -153,7 +152,7 @@ fn entry(app: &App, line: &RecipeLine, member: &Member, binned: bool) -> Entry {
             (Some(abv), Some(og), Some(fg)) => {
                 format!(
                     "{}, {} to {}",
-                    strength(abv),
+                    super::numbers::strength(abv),
                     units::gravity(og),
                     units::gravity(fg)
                 )
@@ -200,6 +199,12 @@ fn family_name(code: &str) -> String {
         || code.to_owned(),
         |family| format!("{} ({})", family.words, family.name.to_lowercase()),
     )
+}
+
+pub(super) fn day(at: DateTime<Utc>, member: &Member) -> String {
+    at.with_timezone(&member.settings.zone)
+        .format("%-d %B %Y")
+        .to_string()
 }
 
 /// Pairs as the query of an address.

@@ -1,15 +1,14 @@
-//! The page of the workbench, and how it is shown.
+//! The workbench as a page: the form, the numbers beside it, and what somebody else saved meanwhile.
 
 use askama::Template;
 use axum::http::StatusCode;
 
-use super::super::choices::Choices;
-use super::super::view::{FormView, Material, form_view};
-use super::super::{Worked, work};
+use super::choices::Choices;
+use super::view::{FormView, Material, form_view};
+use super::{Worked, work};
 use crate::app::App;
 use crate::engine::Formulation;
-use crate::recipes::forms::TICKET;
-use crate::recipes::forms::Workbench;
+use crate::recipes::forms::{TICKET, Workbench};
 use crate::recipes::numbers::NumbersView;
 use crate::recipes::paths;
 use crate::recipes::public_id::PublicId;
@@ -20,36 +19,36 @@ use crate::web::viewer::{Member, Viewer};
 
 /// A difference between two texts of one field.
 pub(super) struct Difference {
-    pub(super) field: String,
-    pub(super) theirs: String,
-    pub(super) yours: String,
+    pub field: String,
+    pub theirs: String,
+    pub yours: String,
 }
 
 /// What somebody else saved meanwhile.
 pub(super) struct Meanwhile {
-    pub(super) number: i32,
-    pub(super) author: String,
-    pub(super) differences: Vec<Difference>,
+    pub number: i32,
+    pub author: String,
+    pub differences: Vec<Difference>,
 }
 
 #[derive(Template)]
 #[template(path = "recipes/workbench.html")]
-pub(super) struct WorkbenchPage {
-    pub(super) shell: Shell,
-    pub(super) heading: String,
-    pub(super) save_words: String,
-    pub(super) save_at: String,
-    pub(super) recalculate_at: String,
-    pub(super) discard_at: String,
-    pub(super) form: FormView,
-    pub(super) numbers: NumbersView,
-    pub(super) glance: String,
-    pub(super) ticket: Vec<(&'static str, String)>,
-    pub(super) draft_state: String,
-    pub(super) started_from: Option<(String, String)>,
-    pub(super) meanwhile: Option<Meanwhile>,
-    pub(super) dirty: bool,
-    pub(super) choices: Choices,
+struct WorkbenchPage {
+    shell: Shell,
+    heading: String,
+    save_words: String,
+    save_at: String,
+    recalculate_at: String,
+    discard_at: String,
+    form: FormView,
+    numbers: NumbersView,
+    glance: String,
+    ticket: Vec<(&'static str, String)>,
+    draft_state: String,
+    started_from: Option<(String, String)>,
+    meanwhile: Option<Meanwhile>,
+    dirty: bool,
+    choices: Choices,
 }
 
 impl WorkbenchPage {
@@ -59,27 +58,19 @@ impl WorkbenchPage {
     }
 }
 
-/// The same regions alone, for an edit while typing.
-#[derive(Template)]
-#[template(path = "recipes/live.html")]
-pub(super) struct LiveAnswer {
-    pub(super) form: FormView,
-    pub(super) numbers: NumbersView,
-    pub(super) glance: String,
-    pub(super) draft_state: String,
-}
-
 /// How the workbench is shown this time.
 #[derive(Default)]
 pub(super) struct Showing {
-    pub(super) recipe: Option<PublicId>,
-    pub(super) dirty: bool,
+    pub recipe: Option<PublicId>,
+    pub dirty: bool,
     /// Whether empty fields are scolded too.
-    pub(super) scold: bool,
-    pub(super) status: StatusCode,
-    pub(super) meanwhile: Option<Meanwhile>,
+    pub scold: bool,
+    pub status: StatusCode,
+    pub meanwhile: Option<Meanwhile>,
+    /// Whether a draft is kept, in words.
+    pub draft_state: String,
     /// A fault that only the database could find.
-    pub(super) extra: Option<(String, String)>,
+    pub extra: Option<(String, String)>,
 }
 
 pub(super) fn view_of(form: &Workbench, worked: &Worked, member: &Member, scold: bool) -> FormView {
@@ -109,7 +100,9 @@ pub(super) async fn show(app: &App, member: &Member, form: Workbench, showing: S
     let viewer = Viewer::known(member.clone());
     let worked = work(&form, member, app.clock.now());
     let mut view = view_of(&form, &worked, member, showing.scold);
-    view.faults.extend(showing.extra);
+    if let Some((field, why)) = &showing.extra {
+        view.add_fault(field, why);
+    }
     let base = app.site.base();
     let version: i32 = form.text("base_version").parse().unwrap_or(0);
     let started_from = match (form.text("from_recipe"), form.text("from_number")) {
@@ -161,7 +154,7 @@ pub(super) async fn show(app: &App, member: &Member, form: Workbench, showing: S
         glance: glance(&worked.numbers),
         numbers: worked.view,
         ticket,
-        draft_state: String::new(),
+        draft_state: showing.draft_state,
         started_from,
         meanwhile: showing.meanwhile,
         dirty: showing.dirty,

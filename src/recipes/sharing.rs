@@ -1,11 +1,11 @@
-//! What is done to a whole recipe: sharing, the bin and back.
+//! Who may see a recipe, and the bin.
 
 use axum::extract::{Path, State};
 
-use super::super::model::Visibility;
-use super::super::public_id::PublicId;
-use super::super::saving::SaveError;
-use super::super::{paths, store};
+use super::model::Visibility;
+use super::public_id::PublicId;
+use super::saving::SaveError;
+use super::{paths, store};
 use crate::app::App;
 use crate::web::error::Error;
 use crate::web::form::Posted;

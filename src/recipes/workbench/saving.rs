@@ -1,18 +1,15 @@
-//! Saving a revision: once, whole, and only on top of the version that was seen.
+//! Handlers that save: once, whole, and only on top of the version that was seen.
 
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 
-use super::super::work;
-use super::opening::form_of;
 use super::page::{Difference, Meanwhile, Showing, show};
-use super::recalculating::keep_draft;
+use super::pages::{draft_state, form_of, keep_draft};
+use super::work;
 use crate::app::App;
-use crate::engine::recipe::Kind;
-use crate::engine::{ENGINE_VERSION, Formulation, Recipe};
-use crate::recipes::forms::TICKET;
-use crate::recipes::forms::Workbench;
-use crate::recipes::model::{Numbers, Revision, Visibility};
+use crate::recipes::forms::{TICKET, Workbench};
+use crate::recipes::model::{Revision, Visibility};
+use crate::recipes::numbers::summary::numbers_for_lists;
 use crate::recipes::public_id::PublicId;
 use crate::recipes::saving::{DraftEnd, SaveError, SaveRevision, Source, Target};
 use crate::recipes::{paths, store};
@@ -38,7 +35,7 @@ pub(super) async fn save(
 }
 
 /// Saves what was typed as a revision: once, whole, and only on top of the version that was seen.
-pub(super) async fn keep(
+async fn keep(
     app: &App,
     member: &Member,
     posted: &Posted,
@@ -51,13 +48,14 @@ pub(super) async fn keep(
     let visibility: Option<Visibility> = form.text("visibility").parse().ok();
     if !worked.checked.faults.is_empty() {
         let mut conn = app.pool.acquire().await?;
-        keep_draft(app, &mut conn, member, &form, recipe.as_ref(), true).await?;
+        let kept = keep_draft(app, &mut conn, member, &form, recipe.as_ref(), true).await?;
         drop(conn);
         let showing = Showing {
             recipe,
             dirty: true,
             scold: true,
             status: StatusCode::UNPROCESSABLE_ENTITY,
+            draft_state: draft_state(app, member, kept.as_ref()),
             ..Showing::default()
         };
         return show(app, member, form, showing).await;
@@ -134,7 +132,7 @@ pub(super) async fn keep(
 }
 
 /// The page of the loser of a race: both texts, nothing lost, and a way to go on.
-pub(super) async fn conflict(
+async fn conflict(
     app: &App,
     member: &Member,
     mut form: Workbench,
@@ -188,43 +186,4 @@ pub(super) async fn conflict(
         ..Showing::default()
     };
     show(app, member, form, showing).await
-}
-
-/// What lists keep of a formulation.
-pub fn numbers_for_lists(recipe: &Recipe, numbers: &Formulation) -> Numbers {
-    let (whole, finished, style) = (
-        numbers.whole.as_ref(),
-        numbers.finished.as_ref(),
-        numbers.style.as_ref(),
-    );
-    let honey = |index: usize| {
-        recipe
-            .ingredients
-            .get(index)
-            .is_some_and(|item| item.kind == Kind::Honey)
-    };
-    let honey_kg: f64 = numbers
-        .ingredients
-        .iter()
-        .filter(|line| honey(line.index))
-        .filter_map(|line| line.kg)
-        .sum();
-    Numbers {
-        volume_l: whole.map(|whole| whole.volume_l).or(recipe.volume_l),
-        og: whole.map(|whole| whole.og),
-        fg: finished.map(|finished| finished.fg),
-        abv_percent: finished.map(|finished| finished.abv_percent),
-        honey_kg: whole.map(|_| honey_kg),
-        honeys: recipe
-            .ingredients
-            .iter()
-            .filter(|item| item.kind == Kind::Honey)
-            .map(|item| item.name.clone())
-            .collect(),
-        style_family: style.and_then(|style| style.family.value.clone()),
-        strength: style.and_then(|style| style.strength.value.clone()),
-        sweetness: style.and_then(|style| style.sweetness.value.clone()),
-        problems: i32::try_from(numbers.problems.len()).unwrap_or(i32::MAX),
-        engine_version: ENGINE_VERSION.to_string(),
-    }
 }

@@ -1,16 +1,15 @@
-//! All revisions of a recipe, and making an old one the newest again.
+//! The revisions of a recipe, and bringing an old one back.
 
 use askama::Template;
 use axum::extract::{Path, Query, State};
 use serde::Deserialize;
 
-use super::super::model::RevisionLine;
-use super::super::public_id::PublicId;
-use super::super::saving::SaveError;
-use super::super::{paths, store};
-use super::{day, note_words};
+use super::list::day;
+use super::model::RevisionLine;
+use super::public_id::PublicId;
+use super::saving::SaveError;
+use super::{numbers, paths, store};
 use crate::app::App;
-use crate::recipes::numbers::strength;
 use crate::web::error::Error;
 use crate::web::form::Posted;
 use crate::web::once::{self, Claim, Once};
@@ -21,7 +20,7 @@ use crate::web::units::{self, Units};
 use crate::web::viewer::{Member, Viewer};
 
 /// Revisions on one page.
-const REVISIONS: usize = 100;
+const PAGE: usize = 100;
 
 /// One revision in the list.
 struct RevisionEntry {
@@ -31,7 +30,13 @@ struct RevisionEntry {
     note: String,
     meta: String,
     figures: String,
-    restore_at: Option<String>,
+    restore: Option<Restore>,
+}
+
+/// A form that brings a revision back; each has a key of its own, for each does another thing.
+struct Restore {
+    at: String,
+    once: String,
 }
 
 #[derive(Template)]
@@ -43,7 +48,6 @@ struct RevisionsPage {
     entries: Vec<RevisionEntry>,
     older: Option<String>,
     version: i32,
-    once: String,
 }
 
 #[derive(Deserialize)]
@@ -63,13 +67,13 @@ pub(super) async fn revisions(
     let recipe = store::find_recipe(&mut conn, viewer.id(), &id)
         .await?
         .ok_or_else(Error::not_found)?;
-    let lines = store::list_revisions(&mut conn, viewer.id(), &id, query.before, REVISIONS).await?;
+    let lines = store::list_revisions(&mut conn, viewer.id(), &id, query.before, PAGE).await?;
     drop(conn);
-    let owns = may(&viewer, Action::Change, &recipe.facts());
+    let owns = may(&viewer, Action::Change, &recipe.facts()) && recipe.binned_at.is_none();
     let base = app.site.base();
     let older = lines
         .last()
-        .filter(|line| lines.len() == REVISIONS && line.number > 1)
+        .filter(|line| lines.len() == PAGE && line.number > 1)
         .map(|line| {
             base.link(&format!(
                 "{}?before={}",
@@ -77,27 +81,32 @@ pub(super) async fn revisions(
                 line.number
             ))
         });
-    let entry = |line: &RevisionLine| {
+    let entry = |line: &RevisionLine| -> Result<RevisionEntry, Error> {
         let number = line.number.to_string();
-        RevisionEntry {
+        let restore = match owns && line.number != recipe.version {
+            true => Some(Restore {
+                at: base.link(&paths::RESTORE.with(&[id.as_str(), &number])),
+                once: Once::fresh(&viewer)?,
+            }),
+            false => None,
+        };
+        Ok(RevisionEntry {
             number: line.number,
             url: base.link(&paths::REVISION.with(&[id.as_str(), &number])),
             title: line.title.clone(),
             note: note_words(&line.note, line.restored_from),
             meta: format!("by {}, {}", line.author_name, day(line.created_at, &member)),
             figures: figures(line, member.settings.units),
-            restore_at: (owns && line.number != recipe.version)
-                .then(|| base.link(&paths::RESTORE.with(&[id.as_str(), &number]))),
-        }
+            restore,
+        })
     };
     let page_of = RevisionsPage {
         shell: app.shell(&viewer).at_place(Nav::Recipes),
         title: recipe.title.clone(),
         sheet_url: base.link(&paths::SHEET.with(&[id.as_str()])),
-        entries: lines.iter().map(entry).collect(),
+        entries: lines.iter().map(entry).collect::<Result<_, _>>()?,
         older,
         version: recipe.version,
-        once: Once::fresh(&viewer)?,
     };
     page(&page_of)
 }
@@ -106,7 +115,7 @@ fn figures(line: &RevisionLine, units: Units) -> String {
     match (line.abv_percent, line.og, line.fg, line.honey_kg) {
         (Some(abv), Some(og), Some(fg), Some(honey)) => format!(
             "{}, {} to {}, {} of honey",
-            strength(abv),
+            numbers::strength(abv),
             units::gravity(og),
             units::gravity(fg),
             units::mass(honey, units)
@@ -154,5 +163,13 @@ pub(super) async fn restore(
         }
         Err(SaveError::Random(fault)) => Err(Error::unexpected(fault)),
         Err(SaveError::Database(fault)) => Err(fault.into()),
+    }
+}
+
+pub(super) fn note_words(note: &str, restored_from: Option<i32>) -> String {
+    match (restored_from, note.trim()) {
+        (Some(number), "") => format!("Revision {number} brought back."),
+        (Some(number), note) => format!("Revision {number} brought back. {note}"),
+        (None, note) => note.to_owned(),
     }
 }

@@ -1,0 +1,225 @@
+//! Yeasts, feeds, the must's temperature and the vessel.
+
+use std::collections::BTreeMap;
+
+use super::{Checker, Quantity, Said};
+use crate::catalogue::{self, catalogue};
+use crate::engine::recipe::{
+    FeedingLevel, NitrogenNeed, Nutrient, Vessel, WaterReport, Yeast, YeastWhen,
+};
+use crate::recipes::forms::{Group, Row, cell_id};
+
+impl Checker<'_> {
+    pub(super) fn yeast(&mut self, row: &Row) {
+        if row.is_blank(&["pick", "name", "tolerance", "coldest", "warmest"]) {
+            return;
+        }
+        let id = |column: &str| cell_id(Group::Yeast, &row.key, column);
+        let at = format!("/yeasts/{}", self.out.recipe.yeasts.len());
+        let entry = catalogue().find_yeast(row.cell("pick"));
+        if entry.is_none() && row.cell("pick") != "own" {
+            self.refuse(id("pick"), "Choose one of the list, or your own.");
+        }
+        let name = self.name(Group::Yeast, row, entry.map(|entry| entry.name.as_str()));
+        let tolerance = self.optional(
+            &id("tolerance"),
+            row.cell("tolerance"),
+            &format!("{at}/tolerance_abv_percent"),
+            Quantity::Percent(1.0, 25.0),
+        );
+        if row.cell("pick") == "own" && row.is_blank(&["tolerance"]) {
+            self.refuse(
+                id("tolerance"),
+                "Write at what strength this yeast stops, such as 14 %.",
+            );
+        }
+        let temperature_c = self.range(row, entry.map(|entry| entry.temperature_c), &at);
+        let usual_need = entry.map(|entry| entry.nitrogen_need.word());
+        let need = match (row.cell("need"), usual_need) {
+            ("", Some(usual)) => NitrogenNeed::from_word(usual),
+            ("", None) => Some(NitrogenNeed::Medium),
+            (word, _) => NitrogenNeed::from_word(word),
+        };
+        let need = need.unwrap_or_else(|| {
+            self.refuse(id("need"), "Choose how much nitrogen it wants.");
+            NitrogenNeed::Medium
+        });
+        let when = match row.cell("when") {
+            "" => Some(YeastWhen::Pitch),
+            word => YeastWhen::from_word(word),
+        };
+        let when = when.unwrap_or_else(|| {
+            self.refuse(id("when"), "Choose when it goes in.");
+            YeastWhen::Pitch
+        });
+        self.place(at, id("pick"));
+        self.out.recipe.yeasts.push(Yeast {
+            key: entry.map(|entry| entry.key.clone()),
+            name,
+            tolerance_abv_percent: tolerance
+                .or_else(|| entry.map(catalogue::Yeast::tolerance_abv_percent))
+                .unwrap_or(f64::NAN),
+            nitrogen_need: need,
+            temperature_c,
+            when,
+            attenuation_percent: row.cell("attenuation").parse().ok(),
+        });
+    }
+
+    /// Lowest and highest temperature; one of them alone goes with the usual other.
+    fn range(&mut self, row: &Row, usual: Option<[f64; 2]>, at: &str) -> Option<[f64; 2]> {
+        let id = |column: &str| cell_id(Group::Yeast, &row.key, column);
+        self.place(format!("{at}/temperature_c"), id("coldest"));
+        let mut degrees = |column: &str, index: usize| {
+            let pointer = format!("{at}/temperature_c/{index}");
+            let quantity = Quantity::Temperature;
+            self.said(&id(column), row.cell(column), &pointer, quantity)
+        };
+        let (coldest, warmest) = (degrees("coldest", 0), degrees("warmest", 1));
+        let (low, high) = (
+            coldest.or(usual.map(|usual| usual[0])),
+            warmest.or(usual.map(|usual| usual[1])),
+        );
+        match (low, high, coldest, warmest) {
+            (Some(low), None, Said::Value(_), Said::Nothing) => {
+                self.refuse(id("warmest"), "Write the highest temperature too.");
+                Some([low, low])
+            }
+            (None, Some(high), Said::Nothing, Said::Value(_)) => {
+                self.refuse(id("coldest"), "Write the lowest temperature too.");
+                Some([high, high])
+            }
+            _ => low.zip(high).map(|(low, high)| [low, high]),
+        }
+    }
+
+    fn name(&mut self, group: Group, row: &Row, usual: Option<&str>) -> String {
+        match (row.cell("name").trim(), usual) {
+            ("", Some(usual)) => usual.to_owned(),
+            ("", None) => {
+                if row.cell("pick") == "own" {
+                    self.refuse(cell_id(group, &row.key, "name"), "Give it a name.");
+                }
+                String::new()
+            }
+            (typed, _) => typed.to_owned(),
+        }
+    }
+
+    pub(super) fn feed(&mut self, row: &Row) {
+        const COLUMNS: &[&str] = &[
+            "pick", "name", "ammonium", "organic", "most", "share", "price",
+        ];
+        if row.is_blank(COLUMNS) {
+            return;
+        }
+        let id = |column: &str| cell_id(Group::Feed, &row.key, column);
+        let at = format!("/nutrients/{}", self.out.recipe.nutrients.len());
+        let entry = catalogue().find_feed(row.cell("pick"));
+        if entry.is_none() && row.cell("pick") != "own" {
+            self.refuse(id("pick"), "Choose one of the list, or your own.");
+        }
+        let name = self.name(Group::Feed, row, entry.map(|entry| entry.name.as_str()));
+        if row.cell("pick") == "own" && row.is_blank(&["ammonium", "organic"]) {
+            self.refuse(
+                id("ammonium"),
+                "Write how much nitrogen a gram of it holds, in milligrams.",
+            );
+        }
+        let mut said = |column: &str, key: &str, quantity: Quantity| {
+            let pointer = format!("{at}/{key}");
+            self.said(&id(column), row.cell(column), &pointer, quantity)
+        };
+        let nitrogen = Quantity::Number(0.0, 1000.0);
+        let ammonium = said("ammonium", "ammonium_yan_mg_per_g", nitrogen);
+        let organic = said("organic", "organic_yan_mg_per_g", nitrogen);
+        let most = said("most", "max_g_per_l", Quantity::Dose);
+        let price = said("price", "price_per_kg", Quantity::Price);
+        let share = said("share", "share", Quantity::Fraction(100.0));
+        self.place(at, id("pick"));
+        self.out.feed_rows.push(row.key.clone());
+        self.out.recipe.nutrients.push(Nutrient {
+            key: entry.map(|entry| entry.key.clone()),
+            name,
+            ammonium_yan_mg_per_g: ammonium
+                .or(entry.map(|entry| entry.ammonium_yan_mg_per_g))
+                .unwrap_or(0.0),
+            organic_yan_mg_per_g: organic
+                .or(entry.map(|entry| entry.organic_yan_mg_per_g))
+                .unwrap_or(0.0),
+            max_g_per_l: most.or(entry.and_then(|entry| entry.max_g_per_l)),
+            price_per_kg: price.or(None),
+            share: share.or(None),
+        });
+    }
+
+    pub(super) fn feeding(&mut self) {
+        self.out.recipe.feeding = match self.form.text("feeding") {
+            "" => FeedingLevel::Usual,
+            word => FeedingLevel::from_word(word).unwrap_or_else(|| {
+                self.refuse("feeding", "Choose how gently to feed.");
+                FeedingLevel::Usual
+            }),
+        };
+        self.out.recipe.temperature_c = self.optional(
+            "temperature",
+            self.form.text("temperature"),
+            "/temperature_c",
+            Quantity::Temperature,
+        );
+    }
+
+    pub(super) fn vessel(&mut self) {
+        let form = self.form;
+        let mut optional = |field: &str, key: &str, quantity: Quantity| {
+            self.optional(field, form.text(field), &format!("/vessel/{key}"), quantity)
+        };
+        let brim = optional("vessel_brim", "brim_l", Quantity::Volume);
+        let headspace = optional(
+            "vessel_headspace",
+            "headspace_fraction",
+            Quantity::Fraction(90.0),
+        );
+        let loss = optional("vessel_loss", "loss_l", Quantity::Volume);
+        let (name, kind) = (self.word("vessel_name"), self.word("vessel_kind"));
+        let mouth = match form.text("vessel_mouth") {
+            "wide" => Some(true),
+            "narrow" => Some(false),
+            _ => None,
+        };
+        if let Some(brim_l) = brim {
+            self.out.recipe.vessel = Some(Vessel {
+                name,
+                kind,
+                brim_l,
+                wide_mouth: mouth,
+                headspace_fraction: headspace,
+                loss_l: loss,
+            });
+        } else if form.text("vessel_brim").trim().is_empty() {
+            let told = name.is_some() || kind.is_some() || mouth.is_some();
+            let measured = ["vessel_headspace", "vessel_loss"]
+                .iter()
+                .any(|field| !form.text(field).trim().is_empty());
+            if told || measured {
+                self.refuse(
+                    "vessel_brim",
+                    "Write what the vessel holds filled to the brim, such as 25 L.",
+                );
+            }
+        }
+    }
+
+    /// The report of the water, as it was carried through the form.
+    pub(super) fn water_report(&mut self) {
+        let text = self.form.text("water_report");
+        let read = serde_json::from_str::<BTreeMap<String, BTreeMap<String, f64>>>(text);
+        if let Ok(report) = read {
+            let group = |name: &str| report.get(name).cloned().unwrap_or_default();
+            self.out.recipe.water_report = Some(WaterReport {
+                ions: group("ions"),
+                salts: group("salts"),
+            });
+        }
+    }
+}

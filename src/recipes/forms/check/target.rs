@@ -1,0 +1,128 @@
+//! What to make: volume, aim, finish, and what fills up.
+
+use super::{Checker, Quantity};
+use crate::engine::recipe::{Aim, Finish, Target};
+use crate::recipes::forms::filler_word;
+
+impl Checker<'_> {
+    pub(super) fn what_to_make(&mut self) {
+        let volume = self.optional(
+            "volume",
+            self.form.text("volume"),
+            "/volume_l",
+            Quantity::Volume,
+        );
+        self.out.recipe.volume_l = volume;
+        let aim = self.form.text("aim");
+        let target = match aim {
+            "abv" | "honey_abv" => self.strength(),
+            "gravity" | "honey_gravity" => self.gravity(),
+            "amounts" => {
+                self.place("/aim", "aim");
+                None
+            }
+            _ => {
+                self.refuse("aim", "Choose what the recipe is to reach.");
+                None
+            }
+        };
+        let solved_volume = aim.starts_with("honey_");
+        let aimed = if solved_volume {
+            self.honey_to_use()
+                .zip(target)
+                .map(|(kg, target)| Aim::UseHoney { kg, target })
+        } else {
+            target.map(Aim::Target)
+        };
+        self.out.recipe.aim = aimed.unwrap_or(Aim::Amounts);
+        if !solved_volume && self.form.text("volume").trim().is_empty() {
+            self.refuse("volume", "Write how much must to make, such as 20 L.");
+        }
+        self.finish();
+    }
+
+    fn strength(&mut self) -> Option<Target> {
+        self.place("/aim", "strength");
+        let typed = self.form.text("strength");
+        if typed.trim().is_empty() {
+            self.refuse("strength", "Write the strength you want, such as 12 %.");
+        }
+        let read = self.optional(
+            "strength",
+            typed,
+            "/aim/abv_percent",
+            Quantity::Strength(0.5, 25.0),
+        );
+        read.map(Target::Abv)
+    }
+
+    fn gravity(&mut self) -> Option<Target> {
+        self.place("/aim", "gravity");
+        let typed = self.form.text("gravity");
+        if typed.trim().is_empty() {
+            self.refuse("gravity", "Write the gravity to start from, such as 1.090.");
+        }
+        let read = self.optional("gravity", typed, "/aim/gravity_sg", Quantity::Gravity);
+        read.map(Target::Gravity)
+    }
+
+    fn honey_to_use(&mut self) -> Option<f64> {
+        let typed = self.form.text("honey_to_use");
+        if typed.trim().is_empty() {
+            self.refuse(
+                "honey_to_use",
+                "Write how much honey there is, such as 3 kg.",
+            );
+        }
+        self.optional("honey_to_use", typed, "/aim/use_honey_kg", Quantity::Mass)
+    }
+
+    fn finish(&mut self) {
+        self.place("/finish", "finish");
+        let finish = self.form.text("finish");
+        self.out.recipe.finish = match finish {
+            "" | "dry" => Finish::Dry,
+            "sweeten" => self
+                .final_gravity("/finish/sweeten_to_sg")
+                .map_or(Finish::Dry, Finish::SweetenTo),
+            "arrest" => self
+                .final_gravity("/finish/arrest_to_sg")
+                .map_or(Finish::Dry, Finish::ArrestTo),
+            _ => {
+                self.refuse("finish", "Choose how it is to end.");
+                Finish::Dry
+            }
+        };
+    }
+
+    fn final_gravity(&mut self, pointer: &str) -> Option<f64> {
+        let typed = self.form.text("final_gravity");
+        if typed.trim().is_empty() {
+            self.refuse(
+                "final_gravity",
+                "Write the gravity to end at, such as 1.010.",
+            );
+        }
+        self.optional("final_gravity", typed, pointer, Quantity::Gravity)
+    }
+
+    pub(super) fn filler(&mut self) {
+        let chosen = self.form.text("filler");
+        self.place("/filler", "filler");
+        if chosen.is_empty() || chosen == "water" {
+            return;
+        }
+        let row = self
+            .out
+            .item_rows
+            .iter()
+            .position(|(group, key)| chosen == filler_word(*group, key));
+        match row.and_then(|at| self.out.recipe.ingredients.get(at)) {
+            Some(item) => self.out.recipe.filler = Some(item.name.clone()),
+            None => self.refuse(
+                "filler",
+                "Choose what fills up: water, or an ingredient of the recipe.",
+            ),
+        }
+    }
+}

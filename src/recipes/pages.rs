@@ -1,0 +1,21 @@
+//! The handlers of recipes, each bound to its route.
+
+use axum::Router;
+
+use super::{list, paths, revisions, sharing, sheet, workbench};
+use crate::app::App;
+use crate::web::paths::Routes;
+
+/// Every route of recipes.
+pub fn router() -> Router<App> {
+    let own = Routes::of(paths::ROUTES)
+        .on(paths::LIST, list::list)
+        .on(paths::SHEET, sheet::sheet)
+        .on(paths::REVISIONS, revisions::revisions)
+        .on(paths::REVISION, sheet::revision)
+        .on(paths::RESTORE, revisions::restore)
+        .on(paths::SHARE, sharing::share)
+        .on(paths::BIN, sharing::bin)
+        .on(paths::UNBIN, sharing::unbin);
+    workbench::pages::bind(own).done()
+}

@@ -1,0 +1,257 @@
+//! Handlers that open the workbench, recalculate it and keep its draft.
+
+use askama::Template;
+use axum::extract::{Path, Query, State};
+use axum::http::{HeaderMap, HeaderValue};
+use serde::Deserialize;
+use sqlx::PgConnection;
+
+use super::page::{Showing, glance, show, view_of};
+use super::saving::{create, save};
+use super::view::FormView;
+use super::{press, work};
+use crate::app::App;
+use crate::recipes::drafts::{Kept, PutDraft, store as drafts};
+use crate::recipes::forms::{Workbench, check::stored, fill};
+use crate::recipes::model::{Revision, Visibility};
+use crate::recipes::numbers::NumbersView;
+use crate::recipes::public_id::PublicId;
+use crate::recipes::saving::Source;
+use crate::recipes::{paths, store};
+use crate::web::error::Error;
+use crate::web::form::Posted;
+use crate::web::pages::{Answer, page, see_other};
+use crate::web::paths::Routes;
+use crate::web::policy::{Action, may};
+use crate::web::viewer::{Member, Viewer};
+
+/// Binds the handlers of the workbench.
+pub fn bind(routes: Routes<App>) -> Routes<App> {
+    routes
+        .on(paths::NEW, new)
+        .on(paths::CREATE, create)
+        .on(paths::RECALCULATE, recalculate)
+        .on(paths::EDIT, edit)
+        .on(paths::SAVE, save)
+        .on(paths::DRAFT, resume)
+        .on(paths::DISCARD, discard)
+}
+
+/// The same regions alone, for an edit while typing.
+#[derive(Template)]
+#[template(path = "recipes/live.html")]
+struct LiveAnswer {
+    form: FormView,
+    numbers: NumbersView,
+    glance: String,
+    draft_state: String,
+}
+
+#[derive(Deserialize)]
+struct From {
+    from: Option<String>,
+    revision: Option<i32>,
+}
+
+async fn new(State(app): State<App>, member: Member, Query(query): Query<From>) -> Answer {
+    let viewer = Viewer::known(member.clone());
+    let mut form = match query.from.as_deref() {
+        None => fill::fresh(member.settings.units),
+        Some(id) => {
+            let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
+            let mut conn = app.pool.acquire().await?;
+            let recipe = store::find_recipe(&mut conn, viewer.id(), &id)
+                .await?
+                .ok_or_else(Error::not_found)?;
+            let number = query.revision.unwrap_or(recipe.version);
+            let revision = store::find_revision(&mut conn, viewer.id(), &id, number)
+                .await?
+                .ok_or_else(Error::not_found)?;
+            let mut form = form_of(&revision, &member)?;
+            form.set("from_recipe", id.as_str());
+            form.set("from_number", number.to_string());
+            form.set("title", format!("{}, my own", revision.title));
+            form.set("visibility", Visibility::Private.as_str());
+            form
+        }
+    };
+    form.set(
+        "draft",
+        PublicId::random().map_err(Error::unexpected)?.as_str(),
+    );
+    show(&app, &member, form, Showing::default()).await
+}
+
+pub(super) fn form_of(revision: &Revision, member: &Member) -> Result<Workbench, Error> {
+    let recipe = stored(&revision.document).ok_or_else(|| {
+        Error::unexpected(std::io::Error::other("a stored document does not read"))
+    })?;
+    Ok(fill::fill(&recipe, member.settings.units))
+}
+
+async fn edit(State(app): State<App>, member: Member, Path(id): Path<String>) -> Answer {
+    let viewer = Viewer::known(member.clone());
+    let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
+    let mut conn = app.pool.acquire().await?;
+    let recipe = store::find_recipe(&mut conn, viewer.id(), &id)
+        .await?
+        .ok_or_else(Error::not_found)?;
+    if !may(&viewer, Action::Change, &recipe.facts()) {
+        return Err(Error::not_found());
+    }
+    let revision = store::find_revision(&mut conn, viewer.id(), &id, recipe.version)
+        .await?
+        .ok_or_else(Error::not_found)?;
+    drop(conn);
+    let mut form = form_of(&revision, &member)?;
+    form.set("visibility", recipe.visibility.as_str());
+    form.set(
+        "draft",
+        PublicId::random().map_err(Error::unexpected)?.as_str(),
+    );
+    form.set("base_version", recipe.version.to_string());
+    show(
+        &app,
+        &member,
+        form,
+        Showing {
+            recipe: Some(id),
+            ..Showing::default()
+        },
+    )
+    .await
+}
+
+async fn resume(State(app): State<App>, member: Member, Path(draft): Path<String>) -> Answer {
+    let draft: PublicId = draft.parse().map_err(|_| Error::not_found())?;
+    let mut conn = app.pool.acquire().await?;
+    let kept = drafts::find(&mut conn, member.id, &draft)
+        .await?
+        .ok_or_else(Error::not_found)?;
+    drop(conn);
+    let form = Workbench::read(&Posted::from_pairs(kept.fields))?;
+    show(
+        &app,
+        &member,
+        form,
+        Showing {
+            recipe: kept.recipe,
+            dirty: true,
+            ..Showing::default()
+        },
+    )
+    .await
+}
+
+async fn discard(State(app): State<App>, member: Member, Path(draft): Path<String>) -> Answer {
+    let draft: PublicId = draft.parse().map_err(|_| Error::not_found())?;
+    let mut conn = app.pool.acquire().await?;
+    drafts::discard(&mut conn, member.id, &draft).await?;
+    see_other(app.site.base(), paths::LIST.path)
+}
+
+/// Recalculates. A live edit gets the regions alone; a button gets the whole page.
+async fn recalculate(
+    State(app): State<App>,
+    member: Member,
+    headers: HeaderMap,
+    posted: Posted,
+) -> Answer {
+    let live = headers.contains_key("x-live");
+    let mut form = Workbench::read(&posted)?;
+    press(&mut form, posted.one("press")?);
+    let recipe = form_recipe(&posted)?;
+    let mut conn = app.pool.acquire().await?;
+    let kept = keep_draft(
+        &app,
+        &mut conn,
+        &member,
+        &form,
+        recipe.as_ref(),
+        !live || posted.has("at_once"),
+    )
+    .await?;
+    drop(conn);
+    if !live {
+        return show(
+            &app,
+            &member,
+            form,
+            Showing {
+                recipe,
+                dirty: true,
+                scold: true,
+                draft_state: draft_state(&app, &member, kept.as_ref()),
+                ..Showing::default()
+            },
+        )
+        .await;
+    }
+    let now = app.clock.now();
+    let worked = work(&form, &member, now);
+    let view = view_of(&form, &worked, &member, false);
+    let answer = LiveAnswer {
+        form: view,
+        glance: glance(&worked.numbers),
+        numbers: worked.view,
+        draft_state: draft_state(&app, &member, kept.as_ref()),
+    };
+    let mut response = page(&answer)?;
+    if let Some(Kept::Deferred { again_in }) = kept
+        && let Ok(value) = HeaderValue::try_from((again_in.as_millis() + 50).to_string())
+    {
+        response.headers_mut().insert("x-draft-again", value);
+    }
+    Ok(response)
+}
+
+/// The recipe that a form edits, if it is not a new one.
+fn form_recipe(posted: &Posted) -> Result<Option<PublicId>, Error> {
+    match posted.one("recipe")? {
+        "" => Ok(None),
+        id => id.parse().map(Some).map_err(|_| Error::not_found()),
+    }
+}
+
+pub(super) async fn keep_draft(
+    app: &App,
+    conn: &mut PgConnection,
+    member: &Member,
+    form: &Workbench,
+    recipe: Option<&PublicId>,
+    at_once: bool,
+) -> Result<Option<Kept>, Error> {
+    let Ok(draft) = form.text("draft").parse::<PublicId>() else {
+        return Ok(None);
+    };
+    let base: i32 = form.text("base_version").parse().unwrap_or(0);
+    let from = form.text("from_recipe").parse::<PublicId>().ok();
+    let source = from.as_ref().zip(form.text("from_number").parse().ok());
+    let mut fields = form.pairs();
+    if let Some(recipe) = recipe {
+        fields.push(("recipe".to_owned(), recipe.to_string()));
+    }
+    let put = PutDraft {
+        member: member.id,
+        draft: &draft,
+        editing: recipe.map(|recipe| (recipe, base)),
+        started_from: source.map(|(recipe, number)| Source { recipe, number }),
+        title: form.text("title"),
+        fields: &fields,
+        sequence: form.text("sequence").parse().ok(),
+        at_once,
+    };
+    Ok(Some(drafts::put(conn, &put, app.clock.now()).await?))
+}
+
+pub(super) fn draft_state(app: &App, member: &Member, kept: Option<&Kept>) -> String {
+    match kept {
+        Some(Kept::Written { .. }) => {
+            let now = app.clock.now().with_timezone(&member.settings.zone);
+            format!("Draft kept {}.", now.format("%H:%M"))
+        }
+        Some(Kept::Deferred { .. }) => "Draft is being kept.".to_owned(),
+        Some(Kept::Late) => "A newer draft is kept.".to_owned(),
+        None => String::new(),
+    }
+}
