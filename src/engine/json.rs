@@ -188,10 +188,15 @@ impl Reader {
             self.wrong_kind(path.to_owned(), "an object");
             return None;
         };
-        let mut seen = HashSet::with_capacity(members.len());
-        for (key, _) in members {
+        // A set is for the few objects with a great many keys; looking back is quicker for all others.
+        let mut seen = HashSet::new();
+        for (index, (key, _)) in members.iter().enumerate() {
             let place = || pointer(path, key);
-            let again = !seen.insert(key.as_str());
+            let again = if members.len() > 32 {
+                !seen.insert(key.as_str())
+            } else {
+                members.iter().take(index).any(|(before, _)| before == key)
+            };
             if !known.is_empty() && !known.contains(&key.as_str()) {
                 self.problem(
                     ProblemCode::UnknownKey,
@@ -287,7 +292,7 @@ impl Reader {
         members: &Members<'_>,
         key: &str,
         from_word: impl Fn(&str) -> Option<T>,
-        known: &str,
+        known: impl FnOnce() -> String,
     ) -> Option<T> {
         let given = self.text(members, key)?;
         let found = from_word(&given);
@@ -297,7 +302,7 @@ impl Reader {
                 pointer(members.path, key),
                 Arguments::none()
                     .with("given", given.as_str())
-                    .with("known", known),
+                    .with("known", known().as_str()),
             );
         }
         found

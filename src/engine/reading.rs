@@ -118,12 +118,9 @@ fn recipe(reader: &mut Reader, json: &Json) -> Option<Recipe> {
         yeasts,
         nutrients,
         feeding: reader
-            .word(
-                &members,
-                "feeding",
-                FeedingLevel::from_word,
-                &words(FeedingLevel::ALL, FeedingLevel::as_str),
-            )
+            .word(&members, "feeding", FeedingLevel::from_word, || {
+                words(FeedingLevel::ALL, FeedingLevel::as_str)
+            })
             .unwrap_or(FeedingLevel::Usual),
         temperature_c: reader.number(&members, "temperature_c"),
         vessel: members.get("vessel").and_then(|json| vessel(reader, json)),

@@ -172,7 +172,13 @@ fn aim(
         }
         Target::Abv(wanted) => {
             // A hair above the yeast's limit, so that a wish for just that limit has one answer: the least honey.
-            let plan = |mix: &Mix| plan(task, mix.volume_l, task.tolerance_abv + 1e-6);
+            let plan_for = |volume_l| plan(task, volume_l, task.tolerance_abv + 1e-6);
+            // What follows depends on the volume alone, which here mostly stays.
+            let usual = plan_for(task.recipe.volume_l.unwrap_or(0.0));
+            let plan = |mix: &Mix| match task.recipe.aim {
+                Aim::UseHoney { .. } => plan_for(mix.volume_l),
+                Aim::Target(_) | Aim::Amounts => usual,
+            };
             let miss = |w: f64| strength(whole, mix_at(w), plan) - wanted;
             // About 17.6 g/L of honey solids make one percent, and what is left at a stop comes on top: most answers
             // lie near.

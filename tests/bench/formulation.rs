@@ -64,7 +64,7 @@ fn formulation(criterion: &mut Criterion) {
     criterion.bench_function("read and formulate twelve ingredients", |bench| {
         bench.iter(|| formulate_text(black_box(RECIPE), &settings));
     });
-    criterion.bench_function("formulate a dry traditional's amounts", |bench| {
+    criterion.bench_function("formulate twelve ingredients, dry, no feeds", |bench| {
         let mut plain = recipe.clone();
         plain.finish = mustwright::engine::recipe::Finish::Dry;
         plain.nutrients.clear();

@@ -61,10 +61,12 @@ impl<'a> Input<'a> {
         as_str: impl Fn(T) -> &'static str,
     ) -> Option<T> {
         self.reader.required(&self.members, key)?;
-        let all: Vec<&str> = known.iter().map(|item| as_str(*item)).collect();
+        let all = || {
+            let words: Vec<&str> = known.iter().map(|item| as_str(*item)).collect();
+            words.join(", ")
+        };
         let from_word = |word: &str| known.iter().copied().find(|item| as_str(*item) == word);
-        self.reader
-            .word(&self.members, key, from_word, &all.join(", "))
+        self.reader.word(&self.members, key, from_word, all)
     }
 
     /// The composition under that key, its sum checked; `None` when a problem was noted.

@@ -27,30 +27,21 @@ pub(super) fn ingredient(reader: &mut Reader, json: &Json, path: &str) -> Option
     let members = reader.object(json, path, INGREDIENT_KEYS)?;
     let name = reader.required_text(&members, "name");
     reader.required(&members, "kind");
-    let kind = reader.word(
-        &members,
-        "kind",
-        Kind::from_word,
-        &words(Kind::ALL, Kind::as_str),
-    );
+    let kind = reader.word(&members, "kind", Kind::from_word, || {
+        words(Kind::ALL, Kind::as_str)
+    });
     Some(Ingredient {
         key: reader.text(&members, "key"),
         name,
         kind: kind.unwrap_or(Kind::Other),
-        form: reader.word(
-            &members,
-            "form",
-            Form::from_word,
-            &words(Form::ALL, Form::as_str),
-        ),
+        form: reader.word(&members, "form", Form::from_word, || {
+            words(Form::ALL, Form::as_str)
+        }),
         days: reader.number(&members, "days"),
         when: reader
-            .word(
-                &members,
-                "when",
-                When::from_word,
-                &words(When::ALL, When::as_str),
-            )
+            .word(&members, "when", When::from_word, || {
+                words(When::ALL, When::as_str)
+            })
             .unwrap_or(When::Must),
         amount: members
             .get("amount")
@@ -134,12 +125,9 @@ pub(super) fn yeast(reader: &mut Reader, json: &Json, path: &str) -> Option<Yeas
     let name = reader.required_text(&members, "name");
     let tolerance_abv_percent = reader.required_number(&members, "tolerance_abv_percent");
     reader.required(&members, "nitrogen_need");
-    let need = reader.word(
-        &members,
-        "nitrogen_need",
-        NitrogenNeed::from_word,
-        &words(NitrogenNeed::ALL, NitrogenNeed::as_str),
-    );
+    let need = reader.word(&members, "nitrogen_need", NitrogenNeed::from_word, || {
+        words(NitrogenNeed::ALL, NitrogenNeed::as_str)
+    });
     let temperature_c = members
         .get("temperature_c")
         .and_then(|json| low_and_high(reader, json, &pointer(path, "temperature_c")));
@@ -150,12 +138,9 @@ pub(super) fn yeast(reader: &mut Reader, json: &Json, path: &str) -> Option<Yeas
         nitrogen_need: need.unwrap_or(NitrogenNeed::Medium),
         temperature_c,
         when: reader
-            .word(
-                &members,
-                "when",
-                YeastWhen::from_word,
-                &words(YeastWhen::ALL, YeastWhen::as_str),
-            )
+            .word(&members, "when", YeastWhen::from_word, || {
+                words(YeastWhen::ALL, YeastWhen::as_str)
+            })
             .unwrap_or(YeastWhen::Pitch),
         attenuation_percent: reader.number(&members, "attenuation_percent"),
     })
