@@ -26,7 +26,7 @@ use crate::web::shell::Shell;
 use crate::web::site::Site;
 use crate::web::viewer::Viewer;
 use crate::web::{assets, guards, headers};
-use crate::{home, members, recipes};
+use crate::{api, home, members, recipes};
 
 /// The longest that a request may take altogether.
 const REQUEST_TIME: Duration = Duration::from_secs(30);
@@ -76,7 +76,8 @@ pub fn router(app: App) -> Router {
     let pages = Router::new()
         .merge(home::pages::router())
         .merge(members::pages::router())
-        .merge(recipes::pages::router());
+        .merge(recipes::pages::router())
+        .merge(api::router());
     dressed(pages, app)
 }
 

@@ -4,6 +4,7 @@ use std::io::IsTerminal;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
+use mustwright::commands::{self, Outcome};
 use mustwright::config::{Config, LogFormat};
 use mustwright::database::Database;
 use mustwright::serve::{self, Failure};
@@ -32,10 +33,48 @@ enum Command {
         #[arg(long)]
         name: Option<String>,
     },
+    /// Print all numbers of a recipe document. Needs no database.
+    Formulate {
+        /// The file with the document; - for standard input.
+        file: String,
+    },
+    /// Print a single calculation. Needs no database.
+    Calculate {
+        /// Its name.
+        #[arg(required_unless_present = "list")]
+        name: Option<String>,
+        /// The file with the input; - for standard input.
+        #[arg(default_value = "-")]
+        file: String,
+        /// Print every calculation with its keys.
+        #[arg(long)]
+        list: bool,
+    },
+}
+
+/// What a command without a database has to say; `None` for the others.
+fn without_database(command: &Command) -> Option<Outcome> {
+    let with = |file: &str, work: &dyn Fn(&str) -> Outcome| match commands::input(file) {
+        Ok(text) => work(&text),
+        Err(refused) => refused,
+    };
+    match command {
+        Command::Formulate { file } => Some(with(file, &commands::formulate)),
+        Command::Calculate { list: true, .. } => Some(commands::list()),
+        Command::Calculate {
+            name: Some(name),
+            file,
+            ..
+        } => Some(with(file, &|text| commands::calculate(name, text))),
+        _ => None,
+    }
 }
 
 fn main() -> ExitCode {
     let line = CommandLine::parse();
+    if let Some(outcome) = line.command.as_ref().and_then(without_database) {
+        return outcome.tell();
+    }
     let config = match Config::from_env() {
         Ok(config) => config,
         Err(bad) => {
@@ -60,6 +99,8 @@ fn main() -> ExitCode {
             println!("The database is up to date.");
             Ok(())
         }),
+        // Told before any setting was read.
+        Command::Formulate { .. } | Command::Calculate { .. } => Ok(()),
         Command::KeeperLink { name } => {
             with_database(Database::attach(&config), async |database| {
                 println!(

@@ -5,7 +5,7 @@ use super::formulation::{FeedingPlan, VesselFit};
 use super::prepare::{Item, Quantity, solved_by_aim};
 use super::problem::{Arguments, Caution, CautionCode as Code, Severity};
 use super::recipe::{Amount, Finish, Kind, Recipe, When, YeastWhen};
-use super::style::{is_browned, is_hot_pepper, is_stone_fruit};
+use super::style::{has_stones, is_browned, is_elderberry, is_hot_pepper};
 
 /// Headroom that "will finish dry" needs, % ABV (common practice, no published source).
 pub const DRY_HEADROOM_ABV: f64 = 1.5;
@@ -198,7 +198,7 @@ fn place(balance: &Balance<'_>, fit: &VesselFit, cautions: &mut Vec<Caution>) {
             .with("gas_l", gas);
         cautions.push(Caution::new(
             Code::CarbonDioxide,
-            Severity::Watch,
+            Severity::Danger,
             arguments,
         ));
     }
@@ -261,17 +261,16 @@ fn ingredient(
         Kind::Honey if is_browned(name) => {
             cautions.push(Caution::new(Code::HotHoney, Severity::Danger, named()));
         }
-        Kind::Fruit => {
-            if is_stone_fruit(name) {
-                cautions.push(Caution::new(Code::FruitStones, Severity::Watch, named()));
-            }
-            if name.to_lowercase().contains("elderberr") {
-                cautions.push(Caution::new(Code::RawElderberry, Severity::Danger, named()));
-            }
-        }
-        Kind::Spice | Kind::Other if is_hot_pepper(name) => {
-            cautions.push(Caution::new(Code::HotPepper, Severity::Watch, named()));
-        }
         _ => {}
+    }
+    // What can hurt is known by its name, whatever kind it was called.
+    if has_stones(name) && item.kind != Kind::Juice {
+        cautions.push(Caution::new(Code::FruitStones, Severity::Danger, named()));
+    }
+    if is_elderberry(name) {
+        cautions.push(Caution::new(Code::RawElderberry, Severity::Danger, named()));
+    }
+    if is_hot_pepper(name) {
+        cautions.push(Caution::new(Code::HotPepper, Severity::Danger, named()));
     }
 }

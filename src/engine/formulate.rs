@@ -332,13 +332,15 @@ fn finished(items: &[Item], amounts: &Amounts, course: &Course, og: f64) -> Fini
 
 fn ladder(whole_liquid: &Liquid, whole: &Must, finished: &Finished, course: &Course) -> Ladder {
     let at_limit = ferment_to_abv(whole_liquid, AMMONIUM_LIMIT_ABV)
-        .filter(|_| course.natural.liquid.state().abv_percent >= AMMONIUM_LIMIT_ABV);
+        .filter(|_| course.first.liquid.state().abv_percent >= AMMONIUM_LIMIT_ABV);
+    // Stopped by hand before the yeast's limit, the limit is not reached.
+    let runs_out = course.first.consumed_kg >= course.natural.consumed_kg;
     Ladder {
         one_third_break_sg: whole.og - (whole.og - finished.natural_fg) / 3.0,
         ammonium_limit_sg: at_limit.map(|reached| reached.liquid.state().sg),
         tolerance_sg: match course.natural.stopped_by {
-            super::balance::StoppedBy::Tolerance => Some(finished.natural_fg),
-            super::balance::StoppedBy::Sugar => None,
+            super::balance::StoppedBy::Tolerance if runs_out => Some(finished.natural_fg),
+            _ => None,
         },
     }
 }

@@ -43,7 +43,8 @@ pub(super) fn is_ale_kind(recipe: &Recipe) -> bool {
 pub(super) fn pitch(balance: &Balance<'_>) -> Pitching {
     let recipe = balance.recipe;
     let yeast_g = grams_per_litre(balance.whole.og, recipe.temperature_c) * balance.whole.volume_l;
-    let sachets = (yeast_g / balance.settings.sachet_g.max(0.1))
+    // What is a whole sachet but for its last bits is one sachet.
+    let sachets = (yeast_g / balance.settings.sachet_g.max(0.1) - 1e-9)
         .ceil()
         .clamp(1.0, 1e9) as u32;
     Pitching {

@@ -39,6 +39,10 @@ const HOT_PEPPER: &[&str] = &[
     "serrano",
     "cayenne",
     "hot pepper",
+    "chile",
+    "chipotle",
+    "ghost pepper",
+    "bird pepper",
 ];
 const BROWNED: &[&str] = &["caramel", "browned", "burnt", "bochet"];
 
@@ -47,9 +51,20 @@ pub(super) fn is_hot_pepper(name: &str) -> bool {
     contains_any(&name.to_lowercase(), HOT_PEPPER)
 }
 
-/// Whether a name is that of a fruit with a stone.
-pub(super) fn is_stone_fruit(name: &str) -> bool {
-    contains_any(&name.to_lowercase(), STONE)
+/// Whether a name is that of a fruit whose stones or kernels set cyanide free when crushed, stones not taken out.
+pub(super) fn has_stones(name: &str) -> bool {
+    let name = name.to_lowercase();
+    let kernels = contains_any(&name, &["kernel", "bitter almond"]);
+    let stoned = contains_any(
+        &name,
+        &["pitted", "stoned", "without stones", "mango", "juice"],
+    );
+    kernels || contains_any(&name, STONE) && !stoned
+}
+
+/// Whether a name is that of elderberries: raw, they make ill.
+pub(super) fn is_elderberry(name: &str) -> bool {
+    name.to_lowercase().contains("elderberr")
 }
 
 /// Whether a honey was cooked until it browned.

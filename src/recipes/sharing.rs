@@ -22,7 +22,10 @@ pub(super) async fn share(
     let wanted: Visibility = posted
         .one("visibility")?
         .parse()
-        .map_err(|()| Error::bad_request("Choose who may see the recipe, on its sheet."))?;
+        .ok()
+        // A link of its own comes with its token; until then nobody could hold one.
+        .filter(|wanted| *wanted != Visibility::Link)
+        .ok_or_else(|| Error::bad_request("Choose who may see the recipe, on its sheet."))?;
     let mut conn = app.pool.acquire().await?;
     match store::share(&mut conn, member.id, &id, wanted).await {
         Ok(()) => see_other(

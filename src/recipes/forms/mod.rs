@@ -122,6 +122,10 @@ impl Workbench {
         if let Some(rows) = self.rows.get_mut(&group) {
             rows.retain(|row| row.key != key);
         }
+        // What is gone no longer fills up; its key may come again.
+        if self.text("filler") == filler_word(group, key) {
+            self.set("filler", "water");
+        }
     }
 
     /// Moves a row one place up.

@@ -1,7 +1,7 @@
 //! What goes in and when: the lines of ingredients and water, and of the feeding plan.
 
 use super::{AmountLine, FeedLine, when_words};
-use crate::engine::formulation::{FeedAt, Formulation, Line};
+use crate::engine::formulation::{FeedAt, Formulation, Line, Must};
 use crate::engine::recipe::{Kind, Recipe, When};
 use crate::web::units::{self, Units};
 
@@ -41,7 +41,9 @@ pub(super) fn amounts(
             exact: before
                 .and_then(|before| before.kg)
                 .map(|kg| {
-                    if units == Units::Metric {
+                    if units == Units::Metric && kg < 1.0 {
+                        format!("{:.2} g before rounding", kg * 1000.0)
+                    } else if units == Units::Metric {
                         format!("{kg:.3} kg before rounding")
                     } else {
                         format!("{} before rounding", units::mass(kg, units))
@@ -59,23 +61,8 @@ pub(super) fn amounts(
         .filter(|(_, l)| l.kg.is_some_and(|kg| kg > 0.0))
         .map(|(at, l)| (l.when, line(at, l)))
         .collect();
-    if let Some(must) = numbers.must.as_ref().filter(|must| must.water_l > 0.0) {
-        let fruit = numbers
-            .vessel
-            .as_ref()
-            .is_some_and(|fit| fit.fruit_displacement_l > 0.0);
-        let mark = units::volume(must.volume_l, units);
-        let detail = match fruit {
-            true => format!("fill to the {mark} mark before the fruit goes in"),
-            false => format!("fill to the {mark} mark"),
-        };
-        let water = AmountLine {
-            name: "Water".to_owned(),
-            detail,
-            amount: units::volume(must.water_l, units),
-            exact: String::new(),
-            solved: true,
-        };
+    if let Some(must) = &numbers.must {
+        let water = water_line(recipe, numbers, must, units);
         let after_must = lines
             .iter()
             .position(|(when, _)| *when != When::Must)
@@ -83,6 +70,37 @@ pub(super) fn amounts(
         lines.insert(after_must, (When::Must, water));
     }
     lines.into_iter().map(|(_, line)| line).collect()
+}
+
+/// Water is no ingredient, but always printed, with the mark to fill to.
+fn water_line(recipe: &Recipe, numbers: &Formulation, must: &Must, units: Units) -> AmountLine {
+    let fruit = numbers
+        .vessel
+        .as_ref()
+        .is_some_and(|fit| fit.fruit_displacement_l > 0.0);
+    let mark = units::volume(must.volume_l, units);
+    let before = if fruit {
+        " before the fruit goes in"
+    } else {
+        ""
+    };
+    let (detail, amount) = match &recipe.filler {
+        Some(filler) => (
+            format!("{filler} fills up to the {mark} mark{before}"),
+            "none".to_owned(),
+        ),
+        None => (
+            format!("fill to the {mark} mark{before}"),
+            units::volume(must.water_l, units),
+        ),
+    };
+    AmountLine {
+        name: "Water".to_owned(),
+        detail,
+        amount,
+        exact: String::new(),
+        solved: true,
+    }
 }
 
 /// What each feed is given when.

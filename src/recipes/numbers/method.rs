@@ -88,3 +88,27 @@ pub fn bottles(inputs: Vec<(&'static str, String)>) -> Method {
         leaves_out: "Samples drawn and not poured back.",
     }
 }
+
+/// Style words.
+pub fn style(inputs: Vec<(&'static str, String)>) -> Method {
+    Method {
+        id: "how-style",
+        sentence: "What is in it gives the family, its alcohol the strength, its final gravity the sweetness. Your own word always wins.",
+        formula: "first rule that holds; on the edge of two bands the upper one",
+        inputs,
+        source: "Bands: mead style guidelines of 2015, figures from memory in part. Rules of the family: our judgement, no published source.",
+        leaves_out: "Taste: acid, tannin and spice may hide or show more than their share.",
+    }
+}
+
+/// Cost of the ingredients.
+pub fn cost(inputs: Vec<(&'static str, String)>) -> Method {
+    Method {
+        id: "how-cost",
+        sentence: "Each ingredient's mass times its price, added up; shown when every ingredient has a price.",
+        formula: "cost = sum of kilograms · price per kilogram",
+        inputs,
+        source: "Your own prices.",
+        leaves_out: "Yeast, feeds, water, bottles and your time.",
+    }
+}

@@ -85,6 +85,14 @@ pub struct NumbersView {
     pub rounding: String,
 }
 
+impl NumbersView {
+    /// Whether the line of the feeding plan at this place says the same as the one before.
+    pub fn told_before(&self, place: &usize) -> bool {
+        let detail = |at: usize| self.feeds.get(at).map(|line| &line.detail);
+        *place > 0 && detail(*place) == detail(*place - 1)
+    }
+}
+
 /// For whom and when the numbers are shown.
 #[derive(Clone, Copy, Debug)]
 pub struct Reader {
@@ -122,6 +130,7 @@ pub fn view(recipe: &Recipe, numbers: &Formulation, reader: &Reader) -> NumbersV
             ),
         })
         .collect();
+    let all = [all, catalogue_cautions(recipe)].concat();
     let (first, more) = all.split_at(all.len().min(3));
     view.cautions = first.to_vec();
     view.more_cautions = more.to_vec();
@@ -132,6 +141,39 @@ pub fn view(recipe: &Recipe, numbers: &Formulation, reader: &Reader) -> NumbersV
     }
     view.spoken = spoken(numbers, &view);
     view
+}
+
+/// What the catalogue says of what is in the recipe that can hurt somebody.
+fn catalogue_cautions(recipe: &Recipe) -> Vec<CautionLine> {
+    let items = recipe.ingredients.iter().filter_map(|item| {
+        let caution = catalogue().find(item.key.as_deref()?)?.caution.as_ref()?;
+        Some((item.name.as_str(), caution))
+    });
+    let yeasts = recipe.yeasts.iter().filter_map(|yeast| {
+        let caution = catalogue()
+            .find_yeast(yeast.key.as_deref()?)?
+            .caution
+            .as_ref()?;
+        Some((yeast.name.as_str(), caution))
+    });
+    let feeds = recipe.nutrients.iter().filter_map(|feed| {
+        let caution = catalogue()
+            .find_feed(feed.key.as_deref()?)?
+            .caution
+            .as_ref()?;
+        Some((feed.name.as_str(), caution))
+    });
+    items
+        .chain(yeasts)
+        .chain(feeds)
+        .map(|(name, caution)| CautionLine {
+            class: "watch",
+            words: Words {
+                lead: name.to_owned(),
+                sentence: caution.clone(),
+            },
+        })
+        .collect()
 }
 
 /// The numbers with amounts that a scale can weigh, and what the rounding did.

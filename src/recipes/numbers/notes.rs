@@ -5,6 +5,7 @@ use super::strength;
 use crate::engine::formulation::{Formulation, StoppedBy};
 use crate::engine::recipe::{Finish, Recipe, Target};
 use crate::web::units::{self, Units};
+use crate::web::words::reason;
 
 /// A number in the margin.
 #[derive(Clone, Debug, PartialEq)]
@@ -158,7 +159,8 @@ pub fn all(recipe: &Recipe, numbers: &Formulation, units: Units) -> Vec<Note> {
             strong: units::volume(package.litres, units),
             words: match &numbers.vessel {
                 Some(fit) => format!(
-                    "after lees and losses; the vessel wants {} to the brim",
+                    "after lees and losses, {} bottles of 0.75 L; the vessel wants {} to the brim",
+                    package.bottles.first().map_or(0, |bottles| bottles.count),
                     units::volume(fit.brim_wanted_l, units)
                 ),
                 None => String::new(),
@@ -167,6 +169,34 @@ pub fn all(recipe: &Recipe, numbers: &Formulation, units: Units) -> Vec<Note> {
                 ("finished", units::volume(finished.volume_l, units)),
                 ("kept back", units::volume(package.losses_l, units)),
             ]),
+        });
+    }
+    if let Some(style) = &numbers.style {
+        let why = [&style.family, &style.strength, &style.sweetness];
+        let why: Vec<&str> = why.iter().filter_map(|word| reason(word.rule)).collect();
+        notes.push(Note {
+            label: "style",
+            strong: super::family_words(numbers),
+            words: why.join("; "),
+            method: method::style(vec![
+                ("strength", strength(finished.abv_percent)),
+                ("end", gravity(finished.fg)),
+            ]),
+        });
+    }
+    let costs: Option<f64> = numbers.ingredients.iter().map(|line| line.cost).sum();
+    if let Some(cost) = costs.filter(|cost| *cost > 0.0) {
+        let each = numbers
+            .package
+            .as_ref()
+            .and_then(|package| package.cost_per_bottle);
+        notes.push(Note {
+            label: "cost",
+            strong: units::fixed(cost, 2),
+            words: each.map_or(String::new(), |each| {
+                format!("in all, {} a bottle of 0.75 L", units::fixed(each, 2))
+            }),
+            method: method::cost(vec![("ingredients", numbers.ingredients.len().to_string())]),
         });
     }
     notes

@@ -1,7 +1,7 @@
 //! What to do, from the numbers: the steps of a mixing day and after it. Common practice, no published source.
 
 use crate::engine::formulation::Formulation;
-use crate::engine::recipe::{Finish, Recipe, When};
+use crate::engine::recipe::{Finish, Form, Kind, Recipe, When};
 use crate::web::units::{self, Units};
 
 /// One step: the words that lead, and what to do.
@@ -44,7 +44,9 @@ pub fn steps(recipe: &Recipe, numbers: &Formulation, units: Units) -> Vec<StepLi
     let later: Vec<&str> = recipe
         .ingredients
         .iter()
-        .filter(|item| item.when == When::Primary)
+        .filter(|item| {
+            item.when == When::Primary && item.kind == Kind::Fruit && item.form != Some(Form::Juice)
+        })
         .map(|item| item.name.as_str())
         .collect();
     if !later.is_empty() {
@@ -83,7 +85,7 @@ pub fn steps(recipe: &Recipe, numbers: &Formulation, units: Units) -> Vec<StepLi
             "Feed.",
             match light {
                 true => "All at the pitch, as the table says.".to_owned(),
-                false => "Five minutes each, as the table says. Stir the gas out first: powder into a gassy must foams over.".to_owned(),
+                false => "Five minutes of stirring before each dose of the table: powder into a gassy must foams over.".to_owned(),
             },
         ));
     }
@@ -117,6 +119,12 @@ pub fn steps(recipe: &Recipe, numbers: &Formulation, units: Units) -> Vec<StepLi
                 units::gravity(sg)
             ),
         )),
+    }
+    if recipe.finish != Finish::Dry {
+        steps.push(step(
+            "Sulfite with care.",
+            "Do not breathe the powder, never bring it together with acid or bleach in a closed place, and tell whoever drinks: some people with asthma react to it. Keep to the label, and to the limits and labelling rules where you live.".to_owned(),
+        ));
     }
     let secondary: Vec<&str> = recipe
         .ingredients

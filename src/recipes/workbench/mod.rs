@@ -19,6 +19,8 @@ pub struct Worked {
     pub checked: Checked,
     pub numbers: Formulation,
     pub view: NumbersView,
+    /// Whether the form read well enough to be reckoned with.
+    pub counted: bool,
 }
 
 /// Whose units, sachets, zone and time a page speaks in.
@@ -59,6 +61,7 @@ pub fn work(form: &Workbench, member: &Member, now: DateTime<Utc>) -> Worked {
         checked,
         numbers,
         view,
+        counted: countable,
     }
 }
 
@@ -68,6 +71,8 @@ fn is_wordy(field: &str) -> bool {
         || field.ends_with("_word")
         || field.starts_with("step-")
         || field.ends_with("-remark")
+        || field.ends_with("-price")
+        || field.ends_with("-days")
 }
 
 /// What a button of the form asks for besides recalculating.

@@ -45,6 +45,8 @@ struct LiveAnswer {
     numbers: NumbersView,
     glance: String,
     draft_state: String,
+    /// Whether the numbers are new; else the page keeps the last ones and says that they are old.
+    counted: bool,
 }
 
 #[derive(Deserialize)]
@@ -129,7 +131,9 @@ async fn resume(State(app): State<App>, member: Member, Path(draft): Path<String
         .await?
         .ok_or_else(Error::not_found)?;
     drop(conn);
-    let form = Workbench::read(&Posted::from_pairs(kept.fields))?;
+    let mut form = Workbench::read(&Posted::from_pairs(kept.fields))?;
+    // The script counts on from the clock; without script the newest to come is the newest.
+    form.set("sequence", "");
     show(
         &app,
         &member,
@@ -194,6 +198,7 @@ async fn recalculate(
         form: view,
         glance: glance(&worked.numbers),
         numbers: worked.view,
+        counted: worked.counted,
         draft_state: draft_state(&app, &member, kept.as_ref()),
     };
     let mut response = page(&answer)?;

@@ -43,9 +43,13 @@ async fn keep(
     recipe: Option<PublicId>,
 ) -> Answer {
     let once = Once::read(posted, member)?;
-    let form = Workbench::read(posted)?;
+    let mut form = Workbench::read(posted)?;
     let worked = work(&form, member, app.clock.now());
-    let visibility: Option<Visibility> = form.text("visibility").parse().ok();
+    let visibility: Option<Visibility> = form
+        .text("visibility")
+        .parse()
+        .ok()
+        .filter(|wanted| *wanted != Visibility::Link);
     if !worked.checked.faults.is_empty() {
         let mut conn = app.pool.acquire().await?;
         let kept = keep_draft(app, &mut conn, member, &form, recipe.as_ref(), true).await?;
@@ -109,25 +113,34 @@ async fn keep(
         }
         Err(SaveError::WiderThanSource) => {
             tx.rollback().await?;
-            let showing = Showing {
-                recipe,
-                dirty: true,
-                scold: true,
-                status: StatusCode::UNPROCESSABLE_ENTITY,
-                extra: Some((
-                    "visibility".to_owned(),
-                    "Share it no more widely than the recipe it was started from.".to_owned(),
-                )),
-                ..Showing::default()
-            };
-            show(app, member, form, showing).await
+            let why = "Share it no more widely than the recipe it was started from.";
+            show(app, member, form, refused(recipe, "visibility", why)).await
         }
         Err(SaveError::Binned) => Err(Error::conflict(
             "This recipe lies in the bin. Put it back from the bin, then send this again.",
         )),
-        Err(SaveError::NotFound | SaveError::SourceNotFound) => Err(Error::not_found()),
+        Err(SaveError::SourceNotFound) => {
+            tx.rollback().await?;
+            form.set("from_recipe", "");
+            form.set("from_number", "");
+            let why = "The recipe that you started from is no longer shared with you. Save again to keep yours without the link to it.";
+            show(app, member, form, refused(recipe, "title", why)).await
+        }
+        Err(SaveError::NotFound) => Err(Error::not_found()),
         Err(SaveError::Random(fault)) => Err(Error::unexpected(fault)),
         Err(SaveError::Database(fault)) => Err(fault.into()),
+    }
+}
+
+/// How the workbench is shown when something other than the typing stands in the way.
+fn refused(recipe: Option<PublicId>, field: &str, why: &str) -> Showing {
+    Showing {
+        recipe,
+        dirty: true,
+        scold: true,
+        status: StatusCode::UNPROCESSABLE_ENTITY,
+        extra: Some((field.to_owned(), why.to_owned())),
+        ..Showing::default()
     }
 }
 

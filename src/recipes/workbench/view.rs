@@ -28,6 +28,8 @@ pub struct RowView {
     pub number: usize,
     /// Whether it is one's own and not of the catalogue, or shows more than the usual fields.
     pub open: bool,
+    /// Where the catalogue's figures come from.
+    pub source: String,
     cells: HashMap<&'static str, FieldView>,
 }
 
@@ -220,12 +222,33 @@ pub fn form_view(material: &Material<'_>) -> FormView {
                 key: row.key.clone(),
                 number: at + 1,
                 open: row.cell("pick") == "own" || faulty,
+                source: source(group, row),
                 cells,
             }
         });
         view.rows.insert(group, rows.collect());
     }
     view
+}
+
+/// Source and mark of what was picked from the catalogue.
+fn source(group: Group, row: &Row) -> String {
+    let pick = row.cell("pick");
+    let found = match group {
+        Group::Honey | Group::Other => catalogue()
+            .find(pick)
+            .map(|entry| (&entry.source, entry.certainty)),
+        Group::Yeast => catalogue()
+            .find_yeast(pick)
+            .map(|yeast| (&yeast.source, yeast.certainty)),
+        Group::Feed => catalogue()
+            .find_feed(pick)
+            .map(|feed| (&feed.source, feed.certainty)),
+        Group::Step => None,
+    };
+    found.map_or_else(String::new, |(source, certainty)| {
+        format!("Source: {source} ({}).", certainty.words())
+    })
 }
 
 fn is_empty(form: &Workbench, field: &str) -> bool {

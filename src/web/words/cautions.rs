@@ -49,7 +49,7 @@ pub(super) const SAYINGS: &[Saying] = &[
     saying(
         "ammonium_ceiling",
         "Ammonium at its ceiling",
-        "The plan stops at {ammonium_mg_per_l:mg_per_l} of ammonium nitrogen, where the law for wine draws the line as well. What is left has to come from an organic feed, or need not come at all.",
+        "The plan stops at {ammonium_mg_per_l:mg_per_l} of ammonium nitrogen, where the rules for wine in the United States draw it; look up your own. What is left has to come from an organic feed, or need not come at all.",
     ),
     saying(
         "feed_beyond",

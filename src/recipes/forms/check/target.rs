@@ -118,7 +118,15 @@ impl Checker<'_> {
             .iter()
             .position(|(group, key)| chosen == filler_word(*group, key));
         match row.and_then(|at| self.out.recipe.ingredients.get(at)) {
-            Some(item) => self.out.recipe.filler = Some(item.name.clone()),
+            Some(item) => {
+                self.out.recipe.filler = Some(item.name.clone());
+                if crate::engine::check::filler_index(&self.out.recipe) != row {
+                    self.refuse(
+                        "filler",
+                        "What fills up goes into the must, and bears a name of its own.",
+                    );
+                }
+            }
             None => self.refuse(
                 "filler",
                 "Choose what fills up: water, or an ingredient of the recipe.",
