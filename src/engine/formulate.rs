@@ -131,7 +131,8 @@ pub(super) struct Balance<'a> {
 impl Balance<'_> {
     /// Tolerance less the strength before sweetening, % ABV; 0 where the yeast's limit is the end.
     pub fn headroom(&self) -> f64 {
-        (self.tolerance_abv - self.finished.abv_before_sweetening_percent).max(0.0)
+        let headroom = self.tolerance_abv - self.finished.abv_before_sweetening_percent;
+        if headroom > 1e-9 { headroom } else { 0.0 }
     }
 }
 

@@ -91,7 +91,8 @@ impl<'de> Deserialize<'de> for Json {
                 Ok(Json::Number(value as f64))
             }
             fn visit_f64<E>(self, value: f64) -> Result<Json, E> {
-                Ok(Json::Number(value))
+                // Nobody means −0.
+                Ok(Json::Number(value + 0.0))
             }
             fn visit_str<E>(self, value: &str) -> Result<Json, E> {
                 Ok(Json::Text(value.to_owned()))

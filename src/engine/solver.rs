@@ -34,6 +34,9 @@ impl Amounts {
     }
 }
 
+/// How far above the yeast's limit strengths are searched, % ABV, so that a wish for just the limit has an answer.
+const HAIR_ABV: f64 = 1e-9;
+
 /// Strength of the finished mead for a must; beyond every strength where no such must exists.
 fn strength(whole: &Whole, mix: Option<Mix>, plan: impl Fn(&Mix) -> Plan) -> f64 {
     let Some(mix) = mix else {
@@ -172,7 +175,7 @@ fn aim(
         }
         Target::Abv(wanted) => {
             // A hair above the yeast's limit, so that a wish for just that limit has one answer: the least honey.
-            let plan_for = |volume_l| plan(task, volume_l, task.tolerance_abv + 1e-6);
+            let plan_for = |volume_l| plan(task, volume_l, task.tolerance_abv + HAIR_ABV);
             // What follows depends on the volume alone, which here mostly stays.
             let usual = plan_for(task.recipe.volume_l.unwrap_or(0.0));
             let plan = |mix: &Mix| match task.recipe.aim {

@@ -48,7 +48,7 @@ fn fruit_kg(balance: &Balance<'_>, wanted: &dyn Fn(When) -> bool) -> f64 {
             item.kind == Kind::Fruit && form != Some(Form::Juice) && wanted(item.when)
         })
         .map(|(_, (_, kg))| *kg)
-        .sum()
+        .fold(0.0, |sum, kg| sum + kg)
 }
 
 pub(super) fn fit(balance: &Balance<'_>) -> VesselFit {
@@ -56,7 +56,7 @@ pub(super) fn fit(balance: &Balance<'_>) -> VesselFit {
     let displacement: f64 = items
         .filter(|(item, _)| item.when == When::Primary)
         .map(|(item, kg)| litres_per_kg(item) * kg)
-        .sum();
+        .fold(0.0, |sum, litres| sum + litres);
     let fill = balance.must_volume_l + displacement;
     let vessel = balance.recipe.vessel.as_ref();
     let wanted = match vessel.and_then(|vessel| vessel.headspace_fraction) {

@@ -223,6 +223,12 @@ fn sweetening() {
 fn the_answer_has_every_key() {
     let mut recipe = traditional();
     recipe.nutrients = vec![mixed(), dap(), organic()];
+    // An empty sum is −0 in Rust; nobody wants to read that.
+    let shown = serde_json::to_string(&sound(&recipe)).expect("JSON");
+    assert!(
+        !shown.contains("-0.0,") && !shown.contains("-0.0}"),
+        "{shown}"
+    );
     let answer = serde_json::to_value(sound(&recipe)).expect("JSON");
     let keys = |value: &serde_json::Value| {
         let mut keys: Vec<String> = value
