@@ -20,6 +20,7 @@ mod faults;
 mod members;
 mod once;
 mod passwords;
+mod readme;
 mod routes;
 mod sessions;
 mod starting;
