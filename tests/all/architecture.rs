@@ -28,6 +28,7 @@ const ROOMS: &[&[&str]] = &[
 /// Files at the top that put everything together.
 const TOP: &[&str] = &[
     "app.rs",
+    "commands.rs",
     "config",
     "config.rs",
     "database.rs",
