@@ -1,5 +1,6 @@
 //! Pages, faults, architecture, migrations and the browser, over HTTP on a real PostgreSQL.
 
+mod browser;
 mod catalogue;
 mod cluster;
 mod look;

@@ -1,6 +1,7 @@
 //! What tests over HTTP stand on: a database of their own, the real server, people, a browser without script.
 
 mod browser;
+mod chromium;
 mod database;
 mod people;
 
@@ -16,6 +17,7 @@ use tokio::net::TcpListener;
 use tokio::sync::watch;
 
 pub use browser::{Browser, Page};
+pub use chromium::{Chromium, in_chromium};
 pub use database::TestDatabase;
 pub use people::{PASSWORD, Person, a_keeper, a_member};
 
