@@ -46,9 +46,10 @@ pub async fn add(State(site): State<Site>, request: Request, next: Next) -> Resp
         let a_year = HeaderValue::from_static("max-age=31536000; includeSubDomains");
         headers.insert(header::STRICT_TRANSPORT_SECURITY, a_year);
     }
-    // Pages belong to whoever looks; a browser may keep them but asks again.
+    // Pages belong to whoever looks. Not `no-cache`: after a sign-out the Back button would show them once more,
+    // while a browser that goes back to a `no-store` page of a session still open finds it as it was left.
     headers
         .entry(header::CACHE_CONTROL)
-        .or_insert(HeaderValue::from_static("private, no-cache"));
+        .or_insert(HeaderValue::from_static("no-store"));
     response
 }

@@ -1,6 +1,7 @@
 //! Pages, faults, architecture, migrations and the browser, over HTTP on a real PostgreSQL.
 
 mod api;
+mod browser;
 mod catalogue;
 mod cluster;
 mod commands;

@@ -201,6 +201,7 @@ async fn account_pages_are_kept_nowhere() {
     );
     assert_eq!(
         browser.get("/").await.header("cache-control"),
-        "private, no-cache"
+        "no-store",
+        "the Back button shows no page of a session that has ended"
     );
 }

@@ -1,6 +1,7 @@
 //! What tests over HTTP stand on: a database of their own, the real server, people, a browser without script.
 
 mod browser;
+mod chromium;
 mod command;
 mod database;
 mod people;
@@ -17,6 +18,7 @@ use tokio::net::TcpListener;
 use tokio::sync::watch;
 
 pub use browser::{Browser, Page};
+pub use chromium::{Chromium, in_chromium};
 pub use command::Command;
 pub use database::TestDatabase;
 pub use people::{PASSWORD, Person, a_keeper, a_member};

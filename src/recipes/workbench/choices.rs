@@ -95,7 +95,7 @@ impl Choices {
                 pair("", "as usual for it"),
                 When::ALL
                     .iter()
-                    .map(|when| pair(when.as_str(), when_words(*when)))
+                    .map(|when| pair(when.as_str(), when_in_short(*when)))
                     .collect(),
             ),
             needs: after(
@@ -121,6 +121,16 @@ impl Choices {
             ],
             sharing: share_choices(),
         }
+    }
+}
+
+/// Short enough to be read in a list on a phone.
+fn when_in_short(when: When) -> &'static str {
+    match when {
+        When::Must => "in the must",
+        When::Secondary => "after fermenting",
+        When::Sweeten => "to sweeten",
+        When::Primary | When::Ageing => when_words(when),
     }
 }
 

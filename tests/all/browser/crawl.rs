@@ -1,0 +1,229 @@
+//! Every page, light and dark, on a desk and on a phone: accessible, quiet on the console, nothing from elsewhere,
+//! never wider than the window, each with a title of its own.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use serde_json::{Value, json};
+
+use super::{VOLUME, set_up_path, sign_in};
+use crate::support::{Chromium, Club, a_keeper, a_member, in_chromium};
+
+const RULES: &str = "['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']";
+
+/// Looks at pages, and remembers their titles.
+struct Crawl {
+    page: Chromium,
+    checker: String,
+    titles: BTreeMap<String, String>,
+}
+
+impl Crawl {
+    fn new(page: Chromium) -> Crawl {
+        let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/axe/axe.min.js");
+        let checker = std::fs::read_to_string(&file).unwrap_or_else(|fault| {
+            panic!(
+                "{}: {fault}; sh docker/setup.sh --tests fetches it",
+                file.display()
+            )
+        });
+        Crawl {
+            page,
+            checker,
+            titles: BTreeMap::new(),
+        }
+    }
+
+    /// Opens a path and looks at it. `status` is what the server answers with.
+    async fn open(&mut self, path: &str, status: u16) {
+        self.page.open(path).await;
+        self.look(path, status).await;
+    }
+
+    /// Looks at the page that is open.
+    async fn look(&mut self, name: &str, status: u16) {
+        let page = &self.page;
+        page.until("document.readyState === 'complete'").await;
+        page.run(&self.checker, vec![]).await;
+        let mut seen = Vec::new();
+        for width in [320, 360, 1280] {
+            page.size(width, 800).await;
+            let widest = page
+                .tell("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+                .await;
+            let wide = "[...document.querySelectorAll('body *')].filter(e => e.getBoundingClientRect().right > document.documentElement.clientWidth + 1).map(e => e.outerHTML.slice(0, 90)).slice(0, 4).join(' ')";
+            assert_eq!(
+                widest,
+                "0",
+                "{name} is wider than {width}: {}",
+                page.tell(wide).await
+            );
+            if width == 320 {
+                continue;
+            }
+            for scheme in ["light", "dark"] {
+                page.prefer(scheme).await;
+                seen.push(
+                    page.tell("getComputedStyle(document.body).backgroundColor")
+                        .await,
+                );
+                let found = self.violations().await;
+                assert_eq!(found, json!([]), "{name}, {scheme}, {width}");
+            }
+        }
+        assert_eq!(seen[0], seen[2], "light is light at every width");
+        assert_ne!(seen[0], seen[1], "{name} has no dark look");
+        self.is_quiet(name, status).await;
+        let title = self.page.tell("document.title").await;
+        if let Some(other) = self.titles.insert(title.clone(), name.to_owned()) {
+            panic!("{name} and {other} are both called {title}");
+        }
+    }
+
+    async fn violations(&self) -> Value {
+        let script = format!(
+            "const done = arguments[arguments.length - 1];
+             axe.run(document, {{ runOnly: {RULES}, resultTypes: ['violations'] }}).then(
+               r => done(r.violations.map(v => [v.id, v.help, ...v.nodes.slice(0, 3).map(n => n.html.slice(0, 200) + ' ' + n.any.map(a => a.message).join(' '))])),
+               fault => done(String(fault)));"
+        );
+        let answer = self.page.driver.execute_async(script, vec![]).await;
+        answer.expect("the checker answers").json().clone()
+    }
+
+    /// Nothing on the console but the status itself; nothing asked for elsewhere.
+    async fn is_quiet(&self, name: &str, status: u16) {
+        let of_status = format!("the server responded with a status of {status} ");
+        let said: Vec<String> = self
+            .page
+            .console()
+            .await
+            .into_iter()
+            .map(|entry| entry.message)
+            .filter(|message| status < 400 || !message.contains(&of_status))
+            .collect();
+        assert_eq!(said, [] as [String; 0], "{name} speaks on the console");
+        let root = json!(self.page.root);
+        let elsewhere = self
+            .page
+            .tell(&format!(
+                "performance.getEntries().filter(e => e.name.includes('//') && !e.name.startsWith({root})).map(e => e.name).join(' ')"
+            ))
+            .await;
+        assert_eq!(elsewhere, "", "{name} asks elsewhere");
+        let styled = self.page.tell("document.styleSheets.length > 0").await;
+        assert_eq!(styled, "true", "{name} has no look");
+    }
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn pages_of_strangers_and_members() {
+    let club = Club::open().await;
+    let path = set_up_path(&club).await;
+    in_chromium(&club, |page| async move {
+        let mut crawl = Crawl::new(page.clone());
+        crawl.open("/", 200).await;
+        crawl.open(&path, 200).await;
+        page.press_to("Set up").await;
+        crawl.look("set-up with faults", 422).await;
+        super::set_up(&page, &path).await;
+        crawl.titles.clear();
+        crawl.look("the keeper's first page", 200).await;
+        crawl.open("/settings", 200).await;
+        crawl.open("/settings/password", 200).await;
+        page.press_to("Change the password").await;
+        crawl.look("password with faults", 422).await;
+        crawl.open("/nowhere", 404).await;
+        page.press_to("Sign out").await;
+        page.console().await;
+        crawl.open("/sign-in", 200).await;
+    })
+    .await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn pages_of_recipes() {
+    let club = Club::open().await;
+    a_keeper().of(&club).await;
+    let ada = a_member().named("Ada").of(&club).await;
+    let elsewhere = club.browser_of(&ada).await;
+    in_chromium(&club, |page| async move {
+        sign_in(&page, "Ada").await;
+        let mut crawl = Crawl::new(page.clone());
+        crawl.open("/recipes/new", 200).await;
+        page.put("Name", "Hedgerow").await;
+        page.put(VOLUME, "much").await;
+        page.press_to("Save as revision 1").await;
+        crawl.look("workbench with faults", 422).await;
+        page.put(VOLUME, "19 L").await;
+        page.choose("How it ends", "dry, then sweetened").await;
+        page.put("Gravity at the end", "1.012").await;
+        page.press_to("Add fruit, juice, spice or anything else")
+            .await;
+        page.choose("Ingredient, Ingredient 1", "Blackberry").await;
+        page.put("Amount, Ingredient 1", "2 kg").await;
+        page.press_to("Recalculate").await;
+        page.run(
+            "document.querySelectorAll('details').forEach(e => { e.open = true; })",
+            vec![],
+        )
+        .await;
+        crawl.look("workbench, everything unfolded", 200).await;
+        page.press_to("Save as revision 1").await;
+        crawl.look("sheet", 200).await;
+        assert_eq!(
+            pages_on_paper(&page).await,
+            1,
+            "the sheet is one page of A4"
+        );
+
+        let sheet = page.tell("location.pathname").await;
+        page.press_to("Edit").await;
+        let edit = elsewhere.get(&format!("{sheet}/edit")).await;
+        let saved = elsewhere
+            .submit(&edit, "Save as revision 2", &[("Name", "Hedgerow, again")])
+            .await;
+        assert_eq!(saved.status, 303, "{}", saved.text);
+        page.put("Name", "Hedgerow, mine").await;
+        page.press_to("Save as revision 2").await;
+        crawl.look("saved meanwhile", 409).await;
+        assert_eq!(page.value("Name").await, "Hedgerow, mine");
+        page.press_to("Save as revision 3").await;
+        crawl.open(&format!("{sheet}/revisions"), 200).await;
+        crawl.open(&format!("{sheet}/revisions/1"), 200).await;
+        crawl.open(&format!("{sheet}?volume=nothing"), 200).await;
+        crawl.open("/recipes", 200).await;
+    })
+    .await;
+}
+
+/// How many pages of A4 the page takes.
+async fn pages_on_paper(page: &Chromium) -> usize {
+    let paper = json!({ "paperWidth": 8.27, "paperHeight": 11.69, "preferCSSPageSize": true, "transferMode": "ReturnAsBase64" });
+    let printed = page.devtools("Page.printToPDF", paper).await;
+    let text = printed["data"].as_str().expect("a document");
+    let bytes = decoded(text);
+    let leaf = b"/Type /Page\n";
+    bytes
+        .windows(leaf.len())
+        .filter(|part| part == leaf)
+        .count()
+}
+
+/// Bytes of base64.
+fn decoded(text: &str) -> Vec<u8> {
+    let value = |byte: u8| match byte {
+        b'A'..=b'Z' => Some(byte - b'A'),
+        b'a'..=b'z' => Some(byte - b'a' + 26),
+        b'0'..=b'9' => Some(byte - b'0' + 52),
+        b'+' => Some(62),
+        b'/' => Some(63),
+        _ => None,
+    };
+    let sextets: Vec<u32> = text.bytes().filter_map(value).map(u32::from).collect();
+    let chunk = |four: &[u32]| {
+        let bits = four.iter().fold(0, |bits, six| bits << 6 | six) << (6 * (4 - four.len()));
+        bits.to_be_bytes()[1..four.len()].to_vec()
+    };
+    sextets.chunks(4).flat_map(chunk).collect()
+}
