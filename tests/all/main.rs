@@ -11,6 +11,7 @@ mod recipe_database;
 mod recipe_drafts;
 mod recipe_search;
 mod recipe_store;
+mod recipes;
 #[path = "../support/mod.rs"]
 mod support;
 mod units;

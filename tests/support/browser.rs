@@ -253,7 +253,11 @@ impl Page {
     }
 
     /// Action and fields of the form with this button, these texts put in.
-    fn filled(&self, button: &str, labelled: &[(&str, &str)]) -> (String, Vec<(String, String)>) {
+    pub fn filled(
+        &self,
+        button: &str,
+        labelled: &[(&str, &str)],
+    ) -> (String, Vec<(String, String)>) {
         let html = self.html();
         let buttons = select("button");
         let form = html

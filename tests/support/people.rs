@@ -50,6 +50,12 @@ impl Builder {
         self
     }
 
+    /// With settings of their own.
+    pub fn with(mut self, settings: Settings) -> Builder {
+        self.settings = settings;
+        self
+    }
+
     /// Makes the member.
     pub async fn of(self, club: &Club) -> Person {
         let hash = club.app.hasher.hash(PASSWORD).await.expect("a hash");

@@ -149,21 +149,26 @@ impl Way {
         Way { open, ..self }
     }
 
-    /// The number in this unit with as many decimals as it takes.
+    /// The number in this unit with as many decimals as it takes; `None` where no text of this unit reads as it.
     fn write(&self, quantity: Quantity, value: f64, units: Units) -> Option<String> {
         let number = value / self.size + self.offset;
-        let text = |decimals: usize| match decimals == self.least && self.least > 0 {
+        let rounded = |decimals: usize| match decimals == self.least && self.least > 0 {
             true => units::fixed(number, decimals),
             false => plain(number, decimals),
         };
-        (self.least..=17)
-            .filter(|_| self.open && number.is_finite())
-            .map(|decimals| format!("{}{}", text(decimals), self.unit))
-            .find(|text| {
-                quantity
-                    .read(text, units)
-                    .is_ok_and(|read| same(read, value))
+        let reads = |text: &String| {
+            let read = quantity.read(text, units);
+            read.is_ok_and(|read| match quantity {
+                Quantity::Fraction(_) => same(read, value),
+                _ => read == value,
             })
+        };
+        (self.least..=12)
+            .map(rounded)
+            .chain([number.to_string()])
+            .filter(|_| self.open && number.is_finite())
+            .map(|text| text + self.unit)
+            .find(reads)
     }
 }
 

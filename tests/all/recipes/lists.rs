@@ -1,0 +1,165 @@
+//! Lists of recipes, and who is let in.
+
+use mustwright::recipes::paths;
+use mustwright::web::paths::Method;
+use mustwright::web::units::Units;
+
+use super::{NEW, SAVE, a_club, all_words, another, as_pairs, saved};
+use crate::support::{Club, Page};
+
+fn titles(page: &Page) -> Vec<String> {
+    all_words(page, ".entries h2")
+}
+
+#[tokio::test]
+async fn shelves_and_search_show_what_they_say() {
+    let (club, _, ada) = a_club().await;
+    let list = ada.get("/recipes").await;
+    assert!(list.text.contains("No recipes here yet."));
+    for typed in [
+        [
+            ("Name", "Quiet one"),
+            ("Who may see it", "private"),
+            ("Honey, Honey 1", "honey-clover"),
+        ],
+        [
+            ("Name", "Open one"),
+            ("Who may see it", "club"),
+            ("Honey, Honey 1", "honey-heather"),
+        ],
+    ] {
+        saved(&ada, &typed).await;
+    }
+    let blythe = another(&club, "Blythe", Units::Metric).await;
+    saved(
+        &blythe,
+        &[("Name", "Of Blythe"), ("Who may see it", "club")],
+    )
+    .await;
+    saved(&blythe, &[("Name", "Hidden by Blythe")]).await;
+    for (path, wanted) in [
+        ("/recipes", vec!["Of Blythe", "Open one", "Quiet one"]),
+        (
+            "/recipes?shelf=everything",
+            vec!["Of Blythe", "Open one", "Quiet one"],
+        ),
+        ("/recipes?shelf=mine", vec!["Open one", "Quiet one"]),
+        ("/recipes?shelf=club", vec!["Of Blythe", "Open one"]),
+        ("/recipes?shelf=bin", vec![]),
+        ("/recipes?q=heath", vec!["Open one"]),
+        ("/recipes?q=one", vec!["Open one", "Quiet one"]),
+        ("/recipes?q=one&shelf=club", vec!["Open one"]),
+        ("/recipes?q=blythe", vec!["Of Blythe"]),
+        ("/recipes?q=zzz", vec![]),
+        (
+            "/recipes?shelf=nonsense&after=nonsense",
+            vec!["Of Blythe", "Open one", "Quiet one"],
+        ),
+    ] {
+        let page = ada.get(path).await;
+        assert_eq!(page.status, 200, "{path}");
+        assert_eq!(titles(&page), wanted, "{path}");
+    }
+    let page = ada.get("/recipes?q=open").await;
+    assert_eq!(page.value("Find by name, maker, honey or style"), "open");
+    let line = all_words(&page, ".entries li").join(" ");
+    for part in ["Dry mead of Heather", "by you", "revision 1", "12 %", "1.0"] {
+        assert!(line.contains(part), "{part}: {line}");
+    }
+    assert!(
+        ada.get("/recipes?q=zzz")
+            .await
+            .text
+            .contains("Nothing found for “zzz”")
+    );
+}
+
+#[tokio::test]
+async fn long_lists_come_in_pages() {
+    let (_club, _, ada) = a_club().await;
+    for number in 0..32 {
+        saved(&ada, &[("Name", &format!("Batch {number:02}"))]).await;
+    }
+    for query in ["", "q=batch", "shelf=mine"] {
+        let first = ada.get(&format!("/recipes?{query}")).await;
+        let mut found = titles(&first);
+        assert_eq!(found.len(), 30, "{query}");
+        let next = first.link("Older ones").expect("more");
+        let second = ada.get(&next).await;
+        found.extend(titles(&second));
+        assert!(second.link("Older ones").is_none());
+        let wanted: Vec<String> = (0..32).rev().map(|n| format!("Batch {n:02}")).collect();
+        assert_eq!(found, wanted, "{query}");
+    }
+}
+
+/// Every route of recipes with this recipe in it.
+fn all_paths(sheet: &str, draft: &str) -> Vec<(Method, String)> {
+    let id = sheet.rsplit('/').next().expect("an id");
+    let fill = |path: &str| {
+        path.replace("{id}", id)
+            .replace("{number}", "1")
+            .replace("{draft}", draft)
+    };
+    paths::ROUTES
+        .iter()
+        .map(|route| (route.method, fill(route.path)))
+        .collect()
+}
+
+async fn draft_of(club: &Club) -> String {
+    sqlx::query_scalar("select public_id from recipe_drafts where closed_at is null limit 1")
+        .fetch_one(club.pool())
+        .await
+        .expect("a draft")
+}
+
+#[tokio::test]
+async fn strangers_are_asked_to_sign_in_and_others_find_nothing() {
+    let (club, _, ada) = a_club().await;
+    let sheet = saved(&ada, &[("Name", "Nobody else's")]).await;
+    let form = ada.get(NEW).await;
+    ada.submit(&form, "Recalculate", &[("Name", "A draft of Ada's")])
+        .await;
+    let draft = draft_of(&club).await;
+    let stranger = club.browser();
+    let blythe = another(&club, "Blythe", Units::Metric).await;
+    // A form that Blythe could send: her own, with her own key.
+    let (_, fields) = blythe.get(NEW).await.filled(SAVE, &[("Name", "A guess")]);
+    let mut guess = as_pairs(&fields);
+    guess.push(("visibility", "club"));
+    let at = guess
+        .iter()
+        .position(|(name, _)| *name == "visibility")
+        .unwrap();
+    guess.remove(at);
+    guess.retain(|(name, _)| *name != "base_version");
+    guess.push(("base_version", "1"));
+    let mut walked = 0;
+    for (method, path) in all_paths(&sheet, &draft) {
+        let (page, others) = match method {
+            Method::Get => (stranger.get(&path).await, blythe.get(&path).await),
+            Method::Post => (
+                stranger.post(&path, &guess).await,
+                blythe.post(&path, &guess).await,
+            ),
+        };
+        match page.location() {
+            Some(to) => assert!(to.starts_with("/sign-in?next="), "{path}: {to}"),
+            None => assert_eq!(page.status, 401, "{path}"),
+        }
+        assert!(!page.text.contains("Nobody else's"), "{path}");
+        assert!(!others.text.contains("Nobody else's"), "{path}");
+        assert!(!others.text.contains("A draft of Ada's"), "{path}");
+        if path.contains(&draft) && method == Method::Post {
+            // Throwing away what is not there leads to the list all the same.
+            assert_eq!(others.status, 303, "{path}");
+        } else if path.starts_with(&sheet) || path.contains(&draft) {
+            assert_eq!(others.status, 404, "{path}: {}", others.text);
+            walked += 1;
+        }
+    }
+    assert!(walked >= 9, "{walked} paths of the recipe were walked");
+    assert_eq!(ada.get(&format!("/drafts/{draft}")).await.status, 200);
+    assert_eq!(ada.get(&sheet).await.heading(), "Nobody else's");
+}
