@@ -45,11 +45,12 @@ async fn keep(
     let once = Once::read(posted, member)?;
     let mut form = Workbench::read(posted)?;
     let worked = work(&form, member, app.clock.now());
-    let visibility: Option<Visibility> = form
-        .text("visibility")
-        .parse()
-        .ok()
-        .filter(|wanted| *wanted != Visibility::Link);
+    let visibility: Option<Visibility> = form.text("visibility").parse().ok();
+    if visibility == Some(Visibility::Link) {
+        // A link of its own comes with its token; until then nobody could hold one.
+        let why = "Choose only yourself or the club: it is shared no more widely for now.";
+        return show(app, member, form, refused(recipe, "visibility", why)).await;
+    }
     if !worked.checked.faults.is_empty() {
         let mut conn = app.pool.acquire().await?;
         let kept = keep_draft(app, &mut conn, member, &form, recipe.as_ref(), true).await?;

@@ -131,7 +131,9 @@ async fn nothing_is_started_from_what_one_may_not_see() {
         }
     }
     let page = blythe.post(NEW, &as_pairs(&fields)).await;
-    assert_eq!(page.status, 404, "{}", page.text);
+    assert_eq!(page.status, 422, "{}", page.text);
+    assert!(page.fault("Name").contains("no longer shared with you"));
+    assert!(!page.text.contains("Mine alone"));
     assert_eq!(count(&club, "select count(*) from recipes").await, 1);
     // One's own private recipe is a fine beginning.
     let form = ada.get(&format!("{NEW}?from={id}")).await;

@@ -292,6 +292,10 @@ const NEVER: &[(ProblemCode, &str)] = &[
     (ProblemCode::UnknownWord, "only strict reading finds it"),
     (ProblemCode::VersionUnknown, "only strict reading finds it"),
     (ProblemCode::OneOf, "only strict reading finds it"),
+    (
+        ProblemCode::ImpossibleGravities,
+        "only the calculation of alcohol finds it",
+    ),
     (ProblemCode::Missing, "the form refuses what is missing"),
     (
         ProblemCode::OutsideTheModel,
