@@ -11,10 +11,10 @@ fn row(page: &Page, name: &str) -> String {
         .clone()
 }
 
-/// The kilograms that a row ends with before its small print: "… 5.12 kg5.117 kg solved".
+/// The kilograms that a row ends with before its small print: "… 5.12 kg5.117 kg before rounding".
 fn kilograms(row: &str) -> f64 {
     let exact = row
-        .strip_suffix(" kg solved")
+        .strip_suffix(" kg before rounding")
         .and_then(|rest| rest.rsplit("kg").next());
     let number = exact.unwrap_or_else(|| panic!("{row}")).trim();
     number.parse().unwrap_or_else(|_| panic!("{row}: {number}"))
