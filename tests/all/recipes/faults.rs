@@ -204,3 +204,36 @@ async fn a_long_text_is_refused_beside_its_field_and_comes_back_whole() {
     assert_eq!(page.value("Notes"), long);
     assert_eq!(page.value("Name"), title);
 }
+
+#[tokio::test]
+async fn what_fills_up_goes_into_the_must_under_a_name_of_its_own() {
+    let (_club, _, browser) = a_club().await;
+    let form = browser.get(NEW).await;
+    let add = "Add fruit, juice, spice or anything else";
+    let form = browser.submit(&form, add, &[("Name", "Filled")]).await;
+    let juice = [
+        ("Ingredient, Ingredient 1", "apple-juice"),
+        ("When, Ingredient 1", "secondary"),
+        ("What fills up", "other-1"),
+    ];
+    let page = browser.submit(&form, SAVE, &juice).await;
+    assert_eq!(page.status, 422);
+    assert!(page.fault("What fills up").contains("goes into the must"));
+    assert_eq!(
+        page.fault("Amount, Ingredient 1"),
+        "",
+        "a filler needs no amount"
+    );
+    let done = browser
+        .submit(&page, SAVE, &[("When, Ingredient 1", "must")])
+        .await;
+    let sheet = browser.follow(done).await;
+    let water = all_words(&sheet, "tbody tr")
+        .into_iter()
+        .find(|row| row.starts_with("Water"));
+    assert!(
+        water.is_some_and(|row| row.contains("Apple juice fills up to the 19 L mark")),
+        "{}",
+        sheet.text
+    );
+}

@@ -221,19 +221,6 @@ const PROBLEMS: &[(ProblemCode, Edit, &str)] = &[
         "honey-1-water",
     ),
     (
-        ProblemCode::FillerUnknown,
-        |form| {
-            let juice = [
-                ("pick", "apple-juice"),
-                ("amount", ""),
-                ("when", "secondary"),
-            ];
-            form.add_row(Group::Other, &juice);
-            form.set("filler", "other-1");
-        },
-        "filler",
-    ),
-    (
         ProblemCode::FillerTooStrong,
         |form| {
             // As strong as the honey itself.
@@ -297,6 +284,14 @@ const NEVER: &[(ProblemCode, &str)] = &[
         "only the calculation of alcohol finds it",
     ),
     (ProblemCode::Missing, "the form refuses what is missing"),
+    (
+        ProblemCode::ImpossibleGravities,
+        "of a calculation, not of a recipe",
+    ),
+    (
+        ProblemCode::FillerUnknown,
+        "the form refuses a filler that is not in the must",
+    ),
     (
         ProblemCode::OutsideTheModel,
         "found for whole lists: beside the honey, by its path",

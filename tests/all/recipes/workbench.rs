@@ -134,6 +134,12 @@ async fn a_field_that_is_being_cleared_is_not_scolded_while_typing() {
     assert_eq!(region(&answer, "volume-fault"), "");
     let answer = live(&browser, &club, &form, &[(VOLUME, "lots")]).await;
     assert!(region(&answer, "volume-fault").contains("such as 20 L or 5 gal"));
+    // The last numbers stay, and say that they are old.
+    assert!(region(&answer, "waiting").contains("from before your last edit"));
+    let regions = attributes(&answer, "data-live-region");
+    for kept in ["numbers", "lead", "glance"] {
+        assert!(!regions.contains(kept), "{kept} would be emptied");
+    }
     // A name is missing in every new recipe, and no number waits for it.
     assert_eq!(region(&answer, "title-fault"), "");
     let answer = live(&browser, &club, &form, &[("Kind", "bucket")]).await;
@@ -196,8 +202,8 @@ async fn the_whole_form_comes_through_a_save() {
         ("Mouth", "wide"),
         ("Room to leave free, in percent", "20"),
         ("Notes", "First line\r\n\r\nthird line, “quoted”"),
-        ("Style, in your word", "show mead"),
-        ("Sweetness, in your word", "off-dry"),
+        ("Style, in your words", "show mead"),
+        ("Sweetness, in your words", "off-dry"),
     ];
     let done = browser.submit(&form, SAVE, &typed).await;
     let page = browser.get(&format!("{}/edit", sheet_of(&done))).await;
