@@ -84,7 +84,10 @@ fn colours_come_from_tokens_only() {
     // An id in a selector is no colour: a colour has three, four, six or eight hexadecimal digits.
     let has_colour = |line: &str| {
         line.split('#').skip(1).any(|after| {
-            let word: String = after.chars().take_while(|c| c.is_alphanumeric() || *c == '-').collect();
+            let word: String = after
+                .chars()
+                .take_while(|c| c.is_alphanumeric() || *c == '-')
+                .collect();
             matches!(word.len(), 3 | 4 | 6 | 8) && word.chars().all(|c| c.is_ascii_hexdigit())
         })
     };

@@ -80,12 +80,18 @@ async fn a_copy_is_shared_no_more_widely_than_its_source() {
     let blythe = another(&club, "Blythe", Units::Metric).await;
     let form = blythe.get(&format!("{NEW}?from={id}")).await;
     // No choice of the form says so; a form made by hand does, and opens nothing.
-    let done = blythe
+    let page = blythe
         .submit(
             &form,
             SAVE,
             &[("Name", "Too open"), ("Who may see it", "link")],
         )
+        .await;
+    assert_eq!(page.status, 422, "{}", page.text);
+    assert!(page.fault("Who may see it").contains("no more widely"));
+    assert_eq!(page.value("Name"), "Too open");
+    let done = blythe
+        .submit(&page, SAVE, &[("Who may see it", "private")])
         .await;
     let copy = sheet_of(&done);
     let page = blythe.get(&copy).await;

@@ -120,9 +120,8 @@ impl Checker<'_> {
         match row.and_then(|at| self.out.recipe.ingredients.get(at)) {
             Some(item) => {
                 self.out.recipe.filler = Some(item.name.clone());
-                // Of two rows with one name the engine takes the first; one that comes later it refuses itself.
-                let taken = crate::engine::check::filler_index(&self.out.recipe);
-                if taken.is_some() && taken != row {
+                // Of two rows with one name the engine would take the first; later ones do not fill up at all.
+                if crate::engine::check::filler_index(&self.out.recipe) != row {
                     self.refuse(
                         "filler",
                         "What fills up goes into the must, and bears a name of its own.",
