@@ -347,7 +347,10 @@ fn cell_note(material: &Material<'_>, group: Group, row: &Row, column: &str) -> 
             None => String::new(),
         },
         (Group::Feed, "pick") => match catalogue().find_feed(row.cell("pick")) {
-            Some(feed) => format!("{}; {}", feed.words, given(material, row)),
+            Some(feed) => match given(material, row).as_str() {
+                "" => feed.words.clone(),
+                given => format!("{}; {given}", feed.words),
+            },
             None => given(material, row),
         },
         _ => String::new(),

@@ -9,7 +9,10 @@ use serde_json::{Value, json};
 use super::{VOLUME, set_up_path, sign_in};
 use crate::support::{Chromium, Club, a_keeper, a_member, in_chromium};
 
-const RULES: &str = "['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']";
+const EVERY_RULE: &str =
+    "['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']";
+/// What another theme can change.
+const COLOURS: &str = "{ type: 'rule', values: ['color-contrast'] }";
 
 /// Looks at pages, and remembers their titles.
 struct Crawl {
@@ -61,13 +64,13 @@ impl Crawl {
             if width == 320 {
                 continue;
             }
-            for scheme in ["light", "dark"] {
+            for (scheme, rules) in [("light", EVERY_RULE), ("dark", COLOURS)] {
                 page.prefer(scheme).await;
                 seen.push(
                     page.tell("getComputedStyle(document.body).backgroundColor")
                         .await,
                 );
-                let found = self.violations().await;
+                let found = self.violations(rules).await;
                 assert_eq!(found, json!([]), "{name}, {scheme}, {width}");
             }
         }
@@ -80,10 +83,10 @@ impl Crawl {
         }
     }
 
-    async fn violations(&self) -> Value {
+    async fn violations(&self, rules: &str) -> Value {
         let script = format!(
             "const done = arguments[arguments.length - 1];
-             axe.run(document, {{ runOnly: {RULES}, resultTypes: ['violations'] }}).then(
+             axe.run(document, {{ runOnly: {rules}, resultTypes: ['violations'] }}).then(
                r => done(r.violations.map(v => [v.id, v.help, ...v.nodes.slice(0, 3).map(n => n.html.slice(0, 200) + ' ' + n.any.map(a => a.message).join(' '))])),
                fault => done(String(fault)));"
         );
@@ -137,8 +140,28 @@ async fn pages_of_strangers_and_members() {
         page.press_to("Sign out").await;
         page.console().await;
         crawl.open("/sign-in", 200).await;
+        the_checks_can_fail(&crawl).await;
     })
     .await;
+}
+
+/// A picture without words, a text like its ground and a word on the console are all noticed.
+async fn the_checks_can_fail(crawl: &Crawl) {
+    let page = &crawl.page;
+    page.prefer("dark").await;
+    page.run(
+        "const picture = new Image(); picture.src = '/static/none'; document.querySelector('main').append(picture);
+         document.querySelector('h1').style.color = 'color-mix(in srgb, var(--paper), var(--ink) 10%)';
+         console.warn('heard');",
+        vec![],
+    )
+    .await;
+    let found = crawl.violations(EVERY_RULE).await.to_string();
+    assert!(found.contains("image-alt"), "{found}");
+    let found = crawl.violations(COLOURS).await.to_string();
+    assert!(found.contains("color-contrast"), "{found}");
+    let console = page.console().await;
+    assert!(console.iter().any(|entry| entry.message.contains("heard")));
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
