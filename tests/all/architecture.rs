@@ -32,7 +32,7 @@ const TOP: &[&str] = &[
     "config",
     "config.rs",
     "database.rs",
-    "demo.rs",
+    "demo",
     "lib.rs",
     "main.rs",
     "serve.rs",

@@ -5,6 +5,7 @@ mod browser;
 mod catalogue;
 mod cluster;
 mod commands;
+mod demo;
 mod look;
 mod migrations;
 mod recipe_database;
