@@ -47,7 +47,7 @@ pub async fn serve(config: &Config, database: &Database) -> Result<(), Failure> 
         for entrance in furnish(app).await? {
             let who = match entrance.role {
                 Role::Keeper => "A keeper",
-                Role::Organiser | Role::Member => "A member",
+                _ => "A member",
             };
             say(
                 &config,

@@ -142,9 +142,10 @@ pub fn all() -> Vec<Made> {
             )
             .then(
                 12,
-                "Ginger out. It shouted.",
+                "Ginger out: it shouted. A little weaker, and round at the end.",
                 vec![
                     Out(Group::Other, 3),
+                    Set("strength", "12 %"),
                     Set("finish", "sweeten"),
                     Set("final_gravity", "1.012"),
                 ],

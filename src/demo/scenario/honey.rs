@@ -85,7 +85,7 @@ pub fn all() -> Vec<Made> {
                 Honey("honey-forest", "1 part"),
                 Honey("honey-wildflower", "3 parts"),
                 Set("volume", "10 L"),
-                Set("strength", "15.5 %"),
+                Set("strength", "14.5 %"),
                 Set("finish", "sweeten"),
                 Set("final_gravity", "1.022"),
                 Yeast("yeast-fructose-loving"),
@@ -137,7 +137,7 @@ pub fn all() -> Vec<Made> {
             vec![
                 Honey("honey-wildflower", "the rest"),
                 Set("volume", "4 L"),
-                Set("strength", "8 %"),
+                Set("strength", "7 %"),
                 Set("visibility", "private"),
                 Yeast("own"),
                 Cell(Group::Yeast, 0, "name", "Bread yeast from the cupboard"),

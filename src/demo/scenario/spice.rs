@@ -83,7 +83,7 @@ pub fn all() -> Vec<Made> {
                 Set("volume", "1 gal"),
                 Set("strength", "9 %"),
                 Set("style", "tej"),
-                Yeast("yeast-ale-neutral"),
+                Yeast("yeast-abbey-type"),
             ],
         ),
         Made::by(OSKAR, "Five o'clock").then(
