@@ -81,10 +81,22 @@ if [ -n "$missing" ] && ! has apt-get; then
 with its contributed modules, a C compiler, and for the tests chromium, chromedriver, a font, psql and npm"
 fi
 
+# What the packages say is of interest only when they fail.
+quietly() {
+    log=$(mktemp)
+    if "$@" >"$log" 2>&1; then
+        rm -f "$log"
+    else
+        cat "$log" >&2
+        rm -f "$log"
+        fail "this failed: $*"
+    fi
+}
+
 install() {
     say "installing $*"
-    as_root env DEBIAN_FRONTEND=noninteractive apt-get -qq -y --no-install-recommends \
-        -o DPkg::Lock::Timeout=300 -o Dpkg::Use-Pty=0 install "$@" >/dev/null
+    quietly as_root env DEBIAN_FRONTEND=noninteractive apt-get -y --no-install-recommends \
+        -o DPkg::Lock::Timeout=300 -o Dpkg::Use-Pty=0 install "$@"
 }
 
 # Debian's server package sets up and starts a cluster of its own, which Mustwright has no use for.
@@ -105,7 +117,7 @@ install_postgres() {
 
 if [ -n "$missing" ]; then
     say "missing:$missing"
-    as_root apt-get -qq -o DPkg::Lock::Timeout=300 update
+    quietly as_root apt-get -o DPkg::Lock::Timeout=300 update
     for thing in $missing; do
         case $thing in
             postgresql) install_postgres ;;
@@ -125,7 +137,13 @@ if [ $tests = yes ] && ! has_checker; then
     mkdir -p "$(dirname "$checker")"
     place=$(mktemp -d)
     trap 'rm -rf "$place"' EXIT
-    (cd "$place" && npm pack --silent "axe-core@$checker_version" >/dev/null && tar -xzf axe-core-*.tgz package/axe.min.js)
+    # Node brings authorities of its own; those that this machine trusts count as well.
+    authorities=/etc/ssl/certs/ca-certificates.crt
+    if [ -z "${NODE_EXTRA_CA_CERTS:-}" ] && [ -f $authorities ]; then
+        export NODE_EXTRA_CA_CERTS=$authorities
+    fi
+    (cd "$place" && quietly npm pack --loglevel=error "axe-core@$checker_version")
+    tar -xzf "$place/axe-core-$checker_version.tgz" -C "$place" package/axe.min.js
     mv "$place/package/axe.min.js" "$checker"
     has_checker || fail "$checker is not what axe-core $checker_version was when this was written"
 fi
