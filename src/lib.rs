@@ -19,6 +19,8 @@ pub mod config;
 #[cfg(feature = "server")]
 pub mod database;
 #[cfg(feature = "server")]
+pub mod demo;
+#[cfg(feature = "server")]
 pub mod home;
 #[cfg(feature = "server")]
 pub mod members;

@@ -6,6 +6,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 use mustwright::config::{Config, LogFormat};
 use mustwright::database::Database;
+use mustwright::demo;
 use mustwright::serve::{self, Failure};
 use tracing_subscriber::EnvFilter;
 
@@ -24,6 +25,8 @@ struct CommandLine {
 enum Command {
     /// Serve the club (also without a command).
     Serve,
+    /// Serve a throw-away club with invented members and recipes; nothing of it stays.
+    Demo,
     /// Bring the database up to date, then end.
     Migrate,
     /// Make a one-time link that sets up the first keeper, or gives a keeper a new password.
@@ -54,6 +57,9 @@ fn main() -> ExitCode {
     let done = match line.command.unwrap_or(Command::Serve) {
         Command::Serve => with_database(Database::open(&config), async |database| {
             serve::serve(&config, database, async |_| Ok(())).await
+        }),
+        Command::Demo => with_database(Database::throw_away(), async |database| {
+            demo::serve(&config, database).await
         }),
         Command::Migrate => with_database(Database::attach(&config), async |database| {
             database.prepare().await?;

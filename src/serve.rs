@@ -135,7 +135,7 @@ pub async fn serve(
 }
 
 /// A line for whoever started the server.
-fn say(config: &Config, line: &str) {
+pub(crate) fn say(config: &Config, line: &str) {
     match config.log_format {
         LogFormat::Text => println!("{line}"),
         LogFormat::Json => tracing::info!("{line}"),

@@ -31,7 +31,7 @@ const TOP: &[&str] = &[
     "config",
     "config.rs",
     "database.rs",
-    "demo.rs",
+    "demo",
     "lib.rs",
     "main.rs",
     "serve.rs",

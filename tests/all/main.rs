@@ -14,6 +14,7 @@ mod support;
 mod units;
 
 mod architecture;
+mod demo;
 mod faults;
 mod members;
 mod once;

@@ -98,6 +98,11 @@ impl Workbench {
         self.rows.get(&group).map_or(&[], Vec::as_slice)
     }
 
+    /// The rows of a group, to be changed.
+    pub fn rows_mut(&mut self, group: Group) -> &mut [Row] {
+        self.rows.entry(group).or_default()
+    }
+
     /// Adds a row of these texts; gives its key.
     pub fn add_row(&mut self, group: Group, cells: &[(&'static str, &str)]) -> String {
         let mut row = Row::default();
