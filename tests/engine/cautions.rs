@@ -196,13 +196,13 @@ fn cases() -> Vec<(CautionCode, Severity, Recipe, Recipe)> {
         ),
         (
             CautionCode::HotPepper,
-            Severity::Watch,
+            Severity::Danger,
             ingredient(pinch("Habanero pepper", Kind::Spice, 1.0)),
             ingredient(pinch("Black pepper", Kind::Spice, 1.0)),
         ),
         (
             CautionCode::FruitStones,
-            Severity::Watch,
+            Severity::Danger,
             ingredient(named("Sour cherry", Kind::Fruit, When::Primary)),
             ingredient(named("Sour cherry", Kind::Juice, When::Primary)),
         ),
@@ -220,7 +220,7 @@ fn cases() -> Vec<(CautionCode, Severity, Recipe, Recipe)> {
         ),
         (
             CautionCode::CarbonDioxide,
-            Severity::Watch,
+            Severity::Danger,
             plain(),
             with(|r| r.volume_l = Some(4.5)),
         ),
@@ -259,4 +259,34 @@ fn the_weightiest_come_first() {
     assert!(weights.is_sorted_by(|a, b| a >= b), "{weights:?}");
     assert_eq!(weights.first(), Some(&Severity::Danger));
     assert_eq!(weights.last(), Some(&Severity::Note));
+}
+
+#[test]
+fn what_can_hurt_is_known_by_its_name_whatever_kind_it_is_called() {
+    for (name, kind, code, due) in [
+        (
+            "Elderberry juice",
+            Kind::Juice,
+            CautionCode::RawElderberry,
+            true,
+        ),
+        (
+            "Apricot kernels",
+            Kind::Spice,
+            CautionCode::FruitStones,
+            true,
+        ),
+        (
+            "Sour cherry, pitted",
+            Kind::Fruit,
+            CautionCode::FruitStones,
+            false,
+        ),
+        ("Mango", Kind::Fruit, CautionCode::FruitStones, false),
+        ("Chipotle", Kind::Fruit, CautionCode::HotPepper, true),
+    ] {
+        let recipe = with(|r| r.ingredients.push(named(name, kind, When::Primary)));
+        let told = caution_codes(&sound(&recipe)).contains(&code);
+        assert_eq!(told, due, "{name}: {code:?}");
+    }
 }

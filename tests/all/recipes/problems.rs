@@ -285,10 +285,6 @@ const NEVER: &[(ProblemCode, &str)] = &[
     ),
     (ProblemCode::Missing, "the form refuses what is missing"),
     (
-        ProblemCode::ImpossibleGravities,
-        "of a calculation, not of a recipe",
-    ),
-    (
         ProblemCode::FillerUnknown,
         "the form refuses a filler that is not in the must",
     ),
