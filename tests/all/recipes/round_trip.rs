@@ -22,7 +22,7 @@ pub(super) fn differences(one: &Value, other: &Value, at: &str, found: &mut Vec<
             let keys = one
                 .keys()
                 .chain(other.keys().filter(|key| !one.contains_key(*key)));
-            for key in keys.filter(|key| at != "" || *key != "typed") {
+            for key in keys.filter(|key| !at.is_empty() || *key != "typed") {
                 let part = |object: &serde_json::Map<String, Value>| {
                     object.get(key).cloned().unwrap_or(Value::Null)
                 };
