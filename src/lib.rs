@@ -7,8 +7,6 @@ pub mod api;
 #[cfg(feature = "server")]
 pub mod app;
 #[cfg(feature = "server")]
-pub mod calculations;
-#[cfg(feature = "server")]
 pub mod catalogue;
 #[cfg(feature = "server")]
 pub mod charts;

@@ -1,1 +1,0 @@
-//! Pages of single calculations and of the methods behind the numbers.
