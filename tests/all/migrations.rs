@@ -68,6 +68,7 @@ async fn the_serving_role_works_with_recipes_and_cannot_rewrite_their_past() {
         &[
             "revoke create on schema public from public".to_owned(),
             format!("grant create, usage on schema public to {owner}"),
+            format!("grant usage on schema public to {app}"),
         ],
     )
     .await;

@@ -1,7 +1,5 @@
 //! A fresh, migrated database for one test of the recipe store, and what such tests save.
 
-use std::str::FromStr;
-
 use chrono::{DateTime, TimeDelta, Utc};
 use mustwright::recipes::model::{Numbers, Visibility};
 use mustwright::recipes::public_id::PublicId;
@@ -12,11 +10,11 @@ use serde_json::{Value, json};
 use sqlx::postgres::{PgConnectOptions, PgPoolOptions};
 use sqlx::{AssertSqlSafe, ConnectOptions, Connection, PgConnection, PgPool};
 
-/// The server on which tests make their databases.
+use crate::support::database;
+
+/// The superuser's way in to the server on which tests make their databases.
 pub fn server() -> PgConnectOptions {
-    let url = std::env::var("MUSTWRIGHT_TEST_DATABASE_URL")
-        .unwrap_or_else(|_| "postgres://postgres@127.0.0.1:5499/postgres".to_owned());
-    PgConnectOptions::from_str(&url).expect("a database address")
+    database::server().clone()
 }
 
 /// Runs statements as the server's own user.

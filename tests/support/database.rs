@@ -14,7 +14,7 @@ static TEMPLATE: OnceCell<String> = OnceCell::const_new();
 static COUNT: AtomicU32 = AtomicU32::new(0);
 
 /// The superuser's way in: a server named in MUSTWRIGHT_TEST_DATABASE_URL, else a throw-away cluster of this run.
-fn server() -> &'static PgConnectOptions {
+pub fn server() -> &'static PgConnectOptions {
     SERVER.get_or_init(|| match std::env::var("MUSTWRIGHT_TEST_DATABASE_URL") {
         Ok(url) => url.parse().expect("MUSTWRIGHT_TEST_DATABASE_URL"),
         Err(_) => {

@@ -3,7 +3,7 @@
 mod browser;
 mod chromium;
 mod command;
-mod database;
+pub mod database;
 mod people;
 
 use std::collections::BTreeMap;
