@@ -8,8 +8,8 @@ set -eu
 user=${POSTGRES_USER:-${PGUSER:-postgres}}
 
 psql -X -v ON_ERROR_STOP=1 -U "$user" -d postgres <<'SQL'
-\getenv owner_password MUSTWRIGHT_OWNER_PASSWORD
-\getenv app_password MUSTWRIGHT_APP_PASSWORD
+\set owner_password `printenv MUSTWRIGHT_OWNER_PASSWORD`
+\set app_password `printenv MUSTWRIGHT_APP_PASSWORD`
 create role mustwright_owner login password :'owner_password';
 create role mustwright_app login password :'app_password';
 create database mustwright owner mustwright_owner template template0 encoding 'UTF8';

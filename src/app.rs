@@ -67,6 +67,7 @@ pub fn routes() -> Vec<Route> {
         home::paths::ROUTES,
         members::paths::ROUTES,
         recipes::paths::ROUTES,
+        api::paths::ROUTES,
     ]
     .concat()
 }
@@ -92,8 +93,7 @@ pub fn dressed(pages: Router<App>, app: App) -> Router {
     let whole = Router::new()
         .merge(pages)
         .merge(assets::router())
-        .route("/health/live", get(live))
-        .route("/health/ready", get(ready))
+        .merge(health())
         .method_not_allowed_fallback(|| async { Error::method_not_allowed() });
     let based = match app.site.base().as_str() {
         "" => whole,
@@ -115,9 +115,16 @@ pub fn dressed(pages: Router<App>, app: App) -> Router {
     based.layer(layers).with_state(app)
 }
 
+/// How the server is. Also outside the base: whoever asks for it asks this process, past any proxy and its paths.
+fn health() -> Router<App> {
+    Router::new()
+        .route("/health/live", get(live))
+        .route("/health/ready", get(ready))
+}
+
 /// The site under its path. Not `nest`, which does not know the path with its closing slash.
 fn below_base(base: Base, site: Router) -> Router<App> {
-    Router::new().fallback(move |mut request: Request| async move {
+    health().fallback(move |mut request: Request| async move {
         let below = request
             .uri()
             .path_and_query()

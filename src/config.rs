@@ -7,6 +7,8 @@ use std::fmt;
 use std::net::{IpAddr, SocketAddr};
 use std::path::PathBuf;
 
+use crate::cluster;
+
 /// One row of the table of settings.
 #[derive(Debug)]
 pub struct Setting {
@@ -190,8 +192,10 @@ impl Config {
                 get("MIGRATE_DATABASE_URL"),
                 get("DATABASE_URL"),
             )?,
-            data_dir: get("MUSTWRIGHT_DATA_DIR")
-                .map_or_else(check::default_data_dir, PathBuf::from),
+            data_dir: get("MUSTWRIGHT_DATA_DIR").map_or_else(
+                || cluster::default_data_dir(cluster::is_root()),
+                PathBuf::from,
+            ),
             postgres_bin: get("MUSTWRIGHT_POSTGRES_BIN")
                 .map(check::directory)
                 .transpose()?,

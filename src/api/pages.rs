@@ -6,13 +6,13 @@ use axum::extract::rejection::BytesRejection;
 use axum::extract::{DefaultBodyLimit, Path};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use axum::routing::{get, post};
 use serde::Serialize;
 
 use super::paths;
 use crate::engine::json::{Json, NotJson};
 use crate::engine::problem::Problem;
 use crate::engine::{Formulation, Settings, calculations, formulate_text};
+use crate::web::paths::Routes;
 
 /// The largest body, bytes: a thousand ingredients with long notes fit.
 const MAX_BYTES: usize = 1024 * 1024;
@@ -22,10 +22,11 @@ pub const DESCRIPTION: &str = include_str!("openapi.json");
 
 /// The routes of the API.
 pub fn router<S: Clone + Send + Sync + 'static>() -> Router<S> {
-    Router::new()
-        .route(paths::FORMULATE, post(formulate))
-        .route(paths::CALCULATE, post(calculate))
-        .route(paths::DESCRIPTION, get(describe))
+    Routes::of(paths::ROUTES)
+        .on(paths::FORMULATE, formulate)
+        .on(paths::CALCULATE, calculate)
+        .on(paths::DESCRIPTION, describe)
+        .done()
         .layer(DefaultBodyLimit::max(MAX_BYTES))
 }
 

@@ -1,15 +1,14 @@
 //! Addresses of the API.
 
-/// All numbers of a recipe (POST).
-pub const FORMULATE: &str = "/api/v1/formulate";
-/// One calculation by name (POST).
-pub const CALCULATE: &str = "/api/v1/calculate/{name}";
-/// The description of the API (GET).
-pub const DESCRIPTION: &str = "/api/v1/openapi.json";
+use crate::web::paths::Route;
+use crate::web::policy::Action;
 
-/// All of them: method and path.
-pub const ROUTES: &[(&str, &str)] = &[
-    ("POST", FORMULATE),
-    ("POST", CALCULATE),
-    ("GET", DESCRIPTION),
-];
+/// All numbers of a recipe.
+pub const FORMULATE: Route = Route::post("/api/v1/formulate", Action::Visit);
+/// One calculation by name.
+pub const CALCULATE: Route = Route::post("/api/v1/calculate/{name}", Action::Visit);
+/// The description of the API.
+pub const DESCRIPTION: Route = Route::get("/api/v1/openapi.json", Action::Visit);
+
+/// All of them.
+pub const ROUTES: &[Route] = &[FORMULATE, CALCULATE, DESCRIPTION];

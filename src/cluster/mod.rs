@@ -110,19 +110,22 @@ pub fn start_throw_away() -> Result<Cluster, ClusterError> {
     started
 }
 
-/// The data directory where none is asked for: /var/lib/mustwright for root, else below the XDG data home.
+/// The data directory where none is asked for: below the XDG data home, or the home; /var/lib/mustwright for root and
+/// for accounts of services, which have no home of their own.
 pub fn default_data_dir(is_root: bool) -> PathBuf {
-    if is_root {
-        return PathBuf::from("/var/lib/mustwright");
-    }
     let absolute = |name: &str| {
         env::var_os(name)
             .map(PathBuf::from)
             .filter(|path| path.is_absolute())
     };
-    absolute("XDG_DATA_HOME")
-        .or_else(|| absolute("HOME").map(|home| home.join(".local/share")))
-        .map_or_else(|| PathBuf::from("data"), |home| home.join("mustwright"))
+    let home =
+        || absolute("HOME").filter(|home| home != Path::new("/") && home != Path::new("/root"));
+    let data_home =
+        || absolute("XDG_DATA_HOME").or_else(|| home().map(|home| home.join(".local/share")));
+    match if is_root { None } else { data_home() } {
+        Some(data) => data.join("mustwright"),
+        None => PathBuf::from("/var/lib/mustwright"),
+    }
 }
 
 /// Whether we run as root, which PostgreSQL does not.

@@ -31,23 +31,6 @@ pub(super) fn migrating(
     }
 }
 
-pub(super) fn default_data_dir() -> PathBuf {
-    use std::os::unix::fs::MetadataExt;
-    let is_root = std::fs::metadata("/proc/self").is_ok_and(|process| process.uid() == 0);
-    let set = |name: &str| {
-        std::env::var_os(name)
-            .filter(|path| !path.is_empty())
-            .map(PathBuf::from)
-    };
-    let home = || set("HOME").filter(|home| home.as_os_str() != "/" && home.as_os_str() != "/root");
-    let data_home =
-        || set("XDG_DATA_HOME").or_else(|| home().map(|home| home.join(".local/share")));
-    match if is_root { None } else { data_home() } {
-        Some(data) => data.join("mustwright"),
-        None => PathBuf::from("/var/lib/mustwright"),
-    }
-}
-
 pub(super) fn directory(path: &str) -> Result<PathBuf, BadSetting> {
     let path = PathBuf::from(path);
     match path.is_dir() {

@@ -72,7 +72,7 @@ fn sound_input(name: &str) -> Value {
 
 #[tokio::test]
 async fn a_sound_recipe_is_answered_with_its_numbers() {
-    let reply = post(paths::FORMULATE, &recipe()).await;
+    let reply = post(paths::FORMULATE.path, &recipe()).await;
     assert_eq!(
         (reply.status, reply.kind.as_str()),
         (StatusCode::OK, "application/json")
@@ -100,7 +100,7 @@ async fn a_recipe_with_problems_is_told_so_with_what_can_be_said() {
         (json!([]), "wrong_kind", false),
         (sweeter, "already_sweeter", true),
     ] {
-        let reply = post(paths::FORMULATE, &recipe).await;
+        let reply = post(paths::FORMULATE.path, &recipe).await;
         assert_eq!(reply.status, StatusCode::UNPROCESSABLE_ENTITY);
         assert_eq!(reply.kind, "application/problem+json");
         assert_eq!(reply.body["status"], 422);
@@ -117,7 +117,7 @@ async fn a_recipe_with_problems_is_told_so_with_what_can_be_said() {
 #[tokio::test]
 async fn every_calculation_answers_and_refuses() {
     for calculation in LIST {
-        let path = paths::CALCULATE.replace("{name}", calculation.name);
+        let path = paths::CALCULATE.path.replace("{name}", calculation.name);
         let input = sound_input(calculation.name);
         let name = format!(
             "{}{}",
@@ -144,19 +144,19 @@ async fn every_calculation_answers_and_refuses() {
 
 #[tokio::test]
 async fn other_faults_are_problem_details_too() {
-    let calculate = paths::CALCULATE.replace("{name}", "gravity");
+    let calculate = paths::CALCULATE.path.replace("{name}", "gravity");
     for (path, body, status) in [
-        (paths::FORMULATE, b"{".to_vec(), 400),
-        (paths::FORMULATE, b"".to_vec(), 400),
-        (paths::FORMULATE, vec![b'"', 0xff, b'"'], 400),
-        (paths::FORMULATE, b"{\"version\": NaN}".to_vec(), 400),
+        (paths::FORMULATE.path, b"{".to_vec(), 400),
+        (paths::FORMULATE.path, b"".to_vec(), 400),
+        (paths::FORMULATE.path, vec![b'"', 0xff, b'"'], 400),
+        (paths::FORMULATE.path, b"{\"version\": NaN}".to_vec(), 400),
         (&calculate, b"sg=1.1".to_vec(), 400),
         (
-            &paths::CALCULATE.replace("{name}", "nothing"),
+            &paths::CALCULATE.path.replace("{name}", "nothing"),
             b"{}".to_vec(),
             404,
         ),
-        (paths::FORMULATE, vec![b' '; 2 * 1024 * 1024], 413),
+        (paths::FORMULATE.path, vec![b' '; 2 * 1024 * 1024], 413),
     ] {
         let reply = send("POST", path, body).await;
         assert_eq!(reply.status.as_u16(), status, "{path}");
@@ -165,14 +165,14 @@ async fn other_faults_are_problem_details_too() {
         check("Fault", &reply.body);
     }
     assert_eq!(
-        send("GET", paths::FORMULATE, "").await.status,
+        send("GET", paths::FORMULATE.path, "").await.status,
         StatusCode::METHOD_NOT_ALLOWED
     );
 }
 
 #[tokio::test]
 async fn the_description_is_served_and_names_every_route() {
-    let reply = send("GET", paths::DESCRIPTION, "").await;
+    let reply = send("GET", paths::DESCRIPTION.path, "").await;
     assert_eq!(reply.status, StatusCode::OK);
     assert_eq!(reply.body, description());
     let mut described = Vec::new();
@@ -183,7 +183,12 @@ async fn the_description_is_served_and_names_every_route() {
     }
     let mut routes: Vec<(String, String)> = paths::ROUTES
         .iter()
-        .map(|(method, path)| ((*method).to_owned(), (*path).to_owned()))
+        .map(|route| {
+            (
+                format!("{:?}", route.method).to_uppercase(),
+                route.path.to_owned(),
+            )
+        })
         .collect();
     described.sort();
     routes.sort();
@@ -198,9 +203,9 @@ async fn the_description_is_served_and_names_every_route() {
     }
     // Every answer's status is described.
     for (path, status) in [
-        (paths::FORMULATE, "422"),
-        (paths::CALCULATE, "404"),
-        (paths::CALCULATE, "400"),
+        (paths::FORMULATE.path, "422"),
+        (paths::CALCULATE.path, "404"),
+        (paths::CALCULATE.path, "400"),
     ] {
         assert!(reply.body["paths"][path]["post"]["responses"][status].is_object());
     }

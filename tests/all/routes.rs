@@ -126,7 +126,10 @@ async fn other_methods_are_refused_with_what_is_allowed() {
             let page = browser.send(request).await;
             assert_eq!(page.status, 405, "{method} {path}");
             assert!(!page.header("allow").is_empty(), "{method} {path}");
-            assert_eq!(page.heading(), "Not in this way");
+            match path.starts_with("/api/") {
+                true => assert_eq!(page.header("content-type"), "application/problem+json"),
+                false => assert_eq!(page.heading(), "Not in this way"),
+            }
         }
     }
 }
@@ -205,5 +208,7 @@ async fn everything_lives_under_the_path_of_the_base_url() {
     }
     let outside = Browser::new(club.address, club.app.site.origin(), "");
     assert_eq!(outside.get("/settings").await.status, 404);
-    assert_eq!(outside.get("/club/health/ready").await.status, 200);
+    for health in ["/club/health/ready", "/health/ready", "/health/live"] {
+        assert_eq!(outside.get(health).await.status, 200, "{health}");
+    }
 }

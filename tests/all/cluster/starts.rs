@@ -313,6 +313,6 @@ fn the_default_data_directory_is_lasting() {
         Path::new("/var/lib/mustwright")
     );
     let mine = cluster::default_data_dir(false);
-    assert!(mine.ends_with("mustwright") || mine == Path::new("data"));
+    assert!(mine.is_absolute() && mine.ends_with("mustwright"));
     assert!(!mine.starts_with(std::env::temp_dir()));
 }
