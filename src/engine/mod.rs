@@ -27,6 +27,7 @@ mod style;
 mod sweetening;
 pub mod units;
 mod vessel;
+pub mod water;
 mod whole;
 mod words;
 

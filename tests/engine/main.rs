@@ -17,3 +17,4 @@ mod reading;
 mod recipe_laws;
 mod scaling;
 mod support;
+mod water;
