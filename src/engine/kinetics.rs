@@ -39,7 +39,9 @@ pub struct Ferment<'a> {
     pub uptake_factor: f64,
 }
 
-struct Rates {
+/// The model's rates at one temperature, for one plan of nitrogen.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Rates {
     growth: f64,
     half_nitrogen: f64,
     death: f64,
@@ -49,33 +51,46 @@ struct Rates {
     ethanol_per_sugar: f64,
 }
 
+/// What the rates depend on.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Conditions {
+    /// Must temperature, °C; outside [`TEMPERATURE_RANGE_C`] its nearer end is taken.
+    pub temperature_c: f64,
+    /// All nitrogen, at the start and added later, mg/L.
+    pub nitrogen_mg_per_l: f64,
+    /// Factor on the rate of growth.
+    pub growth_factor: f64,
+    /// Factor on the rate of sugar uptake.
+    pub uptake_factor: f64,
+    /// Whether growth is held at its most where the regression would make fewer cells of more nitrogen.
+    pub holds_growth: bool,
+}
+
 impl Rates {
-    fn new(ferment: &Ferment<'_>) -> Self {
-        let t = ferment
+    pub(super) fn new(at: Conditions) -> Self {
+        let t = at
             .temperature_c
             .clamp(TEMPERATURE_RANGE_C.0, TEMPERATURE_RANGE_C.1);
-        let added: f64 = ferment.doses.iter().map(|dose| dose.yan_mg_per_l).sum();
-        let nitrogen = ferment.yan_mg_per_l + added;
+        let nitrogen = at.nitrogen_mg_per_l;
         let yield_at = |n: f64| (3.50 - 0.00361 * n).exp();
-        // Above 277 mg/L the regression would give fewer cells for more nitrogen: growth is held at its most.
-        let cells_per_nitrogen = if nitrogen > MOST_CELLS_AT_MG_PER_L {
+        let cells_per_nitrogen = if at.holds_growth && nitrogen > MOST_CELLS_AT_MG_PER_L {
             yield_at(MOST_CELLS_AT_MG_PER_L) * MOST_CELLS_AT_MG_PER_L / nitrogen
         } else {
             yield_at(nitrogen)
         };
         Rates {
-            growth: (-3.92 + 0.0782 * t).exp(),
+            growth: (-3.92 + 0.0782 * t).exp() * at.growth_factor,
             half_nitrogen: (-4.73_f64).exp(),
             death: (-9.81 - 0.108 * t + 0.00478 * t * t).exp(),
             cells_per_nitrogen,
-            uptake: (-2.30 + 0.0771 * t).exp() * ferment.uptake_factor,
+            uptake: (-2.30 + 0.0771 * t).exp() * at.uptake_factor,
             half_sugar: 2.33_f64.exp(),
             ethanol_per_sugar: (-0.598_f64).exp(),
         }
     }
 
     /// Derivatives of active cells, nitrogen, ethanol and sugar, per hour.
-    fn slope(&self, [cells, nitrogen, ethanol, sugar]: [f64; 4]) -> [f64; 4] {
+    pub(super) fn slope(&self, [cells, nitrogen, ethanol, sugar]: [f64; 4]) -> [f64; 4] {
         let (n, s) = (nitrogen.max(0.0), sugar.max(0.0));
         let grown = self.growth * n / (self.half_nitrogen + n) * cells;
         let made = self.uptake * s / (self.half_sugar + s) * cells;
@@ -131,7 +146,14 @@ pub fn hours_to_use(
     if !sound || step_h < 1e-3 || longest_h > 10_000.0 || used_g_per_l > ferment.sugar_g_per_l {
         return None;
     }
-    let rates = Rates::new(ferment);
+    let added: f64 = ferment.doses.iter().map(|dose| dose.yan_mg_per_l).sum();
+    let rates = Rates::new(Conditions {
+        temperature_c: ferment.temperature_c,
+        nitrogen_mg_per_l: ferment.yan_mg_per_l + added,
+        growth_factor: 1.0,
+        uptake_factor: ferment.uptake_factor,
+        holds_growth: true,
+    });
     let goal = ferment.sugar_g_per_l - used_g_per_l;
     let mut y = [
         ferment.pitch_g_per_l,
