@@ -52,7 +52,8 @@ pub struct Recipe {
     pub water_report: Option<WaterReport>,
     /// Steps in the maker's words.
     pub process: Vec<Step>,
-    /// JSON Pointer into this document → the text as the member typed it.
+    /// JSON Pointer into this document → the text as the member typed it; also of what the present choice leaves
+    /// unused, under the pointer where another choice would have it. Nothing is reckoned from it.
     #[serde(skip_serializing_if = "BTreeMap::is_empty")]
     pub typed: BTreeMap<String, String>,
 }

@@ -49,6 +49,7 @@ pub const TICKET: &[&str] = &[
     "base_version",
     "from_recipe",
     "from_number",
+    "order",
 ];
 
 /// The longest text of one field, in characters.
@@ -112,8 +113,36 @@ impl Workbench {
         self.put_row(group, row)
     }
 
+    /// Honeys and other ingredients in the order of the document, which the form shows in two groups.
+    ///
+    /// `order` names the group of each in turn; what it does not name comes last.
+    pub fn items_in_order(&self) -> Vec<(Group, &Row)> {
+        let mut left = Group::ITEMS.map(|group| (group, self.rows(group).iter()));
+        let named = self.text("order").split(' ').filter_map(Group::from_word);
+        let mut found = Vec::new();
+        for group in named {
+            let of_group = left.iter_mut().find(|(of, _)| *of == group);
+            found.extend(of_group.and_then(|(_, rows)| Some((group, rows.next()?))));
+        }
+        let rest = left
+            .into_iter()
+            .flat_map(|(group, rows)| rows.map(move |row| (group, row)));
+        found.extend(rest);
+        found
+    }
+
     /// Puts a row at the end, under a key of its own, which it gives.
-    pub fn put_row(&mut self, group: Group, mut row: Row) -> String {
+    pub fn put_row(&mut self, group: Group, row: Row) -> String {
+        if Group::ITEMS.contains(&group) {
+            let before = self.items_in_order();
+            let words = before.iter().map(|(of, _)| of.word());
+            let order: Vec<&str> = words.chain([group.word()]).collect();
+            self.set("order", order.join(" "));
+        }
+        self.append(group, row)
+    }
+
+    fn append(&mut self, group: Group, mut row: Row) -> String {
         let rows = self.rows.entry(group).or_default();
         let keys = rows.iter().filter_map(|row| row.key.parse::<u32>().ok());
         let key = keys.max().unwrap_or(0).saturating_add(1).to_string();
@@ -124,6 +153,14 @@ impl Workbench {
 
     /// Takes a row away.
     pub fn remove_row(&mut self, group: Group, key: &str) {
+        if Group::ITEMS.contains(&group) {
+            let left = self.items_in_order();
+            let left = left
+                .iter()
+                .filter(|(of, row)| *of != group || row.key != key);
+            let order: Vec<&str> = left.map(|(of, _)| of.word()).collect();
+            self.set("order", order.join(" "));
+        }
         if let Some(rows) = self.rows.get_mut(&group) {
             rows.retain(|row| row.key != key);
         }

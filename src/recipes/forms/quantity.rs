@@ -39,6 +39,9 @@ pub fn same(one: f64, other: f64) -> bool {
 }
 
 impl Quantity {
+    /// The strength to aim for.
+    pub const STRENGTH: Quantity = Quantity::Strength(0.5, 25.0);
+
     /// Reads a typed text.
     ///
     /// # Errors

@@ -20,7 +20,8 @@ pub enum Group {
     Step,
 }
 
-/// Columns of honeys and other ingredients.
+/// Columns of honeys and other ingredients. The last is not typed: the key of the catalogue's entry that the row came
+/// with, where the catalogue has none of that key.
 const ITEM: &[&str] = &[
     "pick",
     "name",
@@ -39,6 +40,7 @@ const ITEM: &[&str] = &[
     "density",
     "spread",
     "remark",
+    "entry",
 ];
 
 impl Group {
@@ -50,6 +52,9 @@ impl Group {
         Group::Feed,
         Group::Step,
     ];
+
+    /// Those that hold the document's ingredients.
+    pub const ITEMS: [Group; 2] = [Group::Honey, Group::Other];
 
     /// The word in names of fields, ids and buttons.
     pub fn word(self) -> &'static str {
@@ -80,9 +85,10 @@ impl Group {
                 "warmest",
                 "when",
                 "attenuation",
+                "entry",
             ],
             Group::Feed => &[
-                "pick", "name", "ammonium", "organic", "most", "price", "share",
+                "pick", "name", "ammonium", "organic", "most", "price", "share", "entry",
             ],
             Group::Step => &["when", "text"],
         }

@@ -151,10 +151,22 @@ fn picked(honey: bool) -> BoxedStrategy<Ingredient> {
 fn own(honey: bool) -> BoxedStrategy<Ingredient> {
     let kind =
         select(Kind::ALL).prop_filter("not honey", move |kind| honey || *kind != Kind::Honey);
-    (kind, option::weighted(0.8, own_parts()), details(), text())
-        .prop_map(move |(kind, parts, details, name)| {
+    // A key that the catalogue never had, or has for another kind of thing.
+    let key = option::of(select(vec![
+        "of-last-year".to_owned(),
+        "honey-heather".to_owned(),
+        "apple".to_owned(),
+    ]));
+    (
+        kind,
+        option::weighted(0.8, own_parts()),
+        details(),
+        text(),
+        key,
+    )
+        .prop_map(move |(kind, parts, details, name, key)| {
             let kind = if honey { Kind::Honey } else { kind };
-            details.of(None, name, kind, parts)
+            details.of(key, name, kind, parts)
         })
         .boxed()
 }
@@ -219,7 +231,7 @@ fn yeast() -> impl Strategy<Value = Yeast> {
         .yeasts()
         .iter()
         .map(|yeast| Some(yeast.key.clone()))
-        .chain([None])
+        .chain([None, Some("yeast-of-the-orchard".to_owned())])
         .collect();
     (
         select(keys),
@@ -256,7 +268,7 @@ fn feed() -> impl Strategy<Value = Nutrient> {
         .feeds()
         .iter()
         .map(|feed| Some(feed.key.clone()))
-        .chain([None])
+        .chain([None, Some("feed-of-last-year".to_owned())])
         .collect();
     (
         select(keys),
@@ -339,12 +351,11 @@ fn words() -> impl Strategy<Value = Declared> {
 }
 
 prop_compose! {
-    /// Any document, honeys first.
+    /// Any document.
     pub fn recipe()(
         head in (text(), "([a-z]{1,9}\n?){0,4}[a-z]", option::of(text()), option::of(words())),
         what in (litres(), aim(), finish(), option::of(celsius()), option::of(vessel())),
-        honeys in vec(prop_oneof![picked(true), own(true)], 0..3),
-        others in vec(prop_oneof![picked(false), own(false)], 0..4),
+        items in vec(prop_oneof![picked(true), own(true), picked(false), own(false)], 0..7),
         yeasts in vec(yeast(), 0..3),
         nutrients in vec(feed(), 0..3),
         feeding in select(FeedingLevel::ALL),
@@ -357,7 +368,7 @@ prop_compose! {
         let (title, notes, style, declared) = head;
         let (volume, aim, finish, temperature_c, vessel) = what;
         let (water_report, process, (fills, without_amount)) = rest;
-        let mut ingredients: Vec<Ingredient> = honeys.into_iter().chain(others).collect();
+        let mut ingredients: Vec<Ingredient> = items;
         let filler = ingredients
             .iter()
             .position(|item| item.when == When::Must && item.kind != Kind::Honey)

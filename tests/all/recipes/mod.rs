@@ -3,6 +3,7 @@
 mod copies;
 mod documents;
 mod drafts;
+mod every_field;
 mod faults;
 mod lists;
 mod lost_text;

@@ -114,10 +114,13 @@ fn full_document() -> Value {
             {"key": "sour-cherry", "name": "Sour cherry", "kind": "fruit", "form": "frozen", "days": 9.0,
              "when": "primary", "amount": {"kg": 3.4}, "price_per_kg": 4.2, "note": "stoned",
              "composition": {"water": 0.86, "fermentable": 0.085, "unfermentable": 0.04, "insoluble": 0.015}},
-            {"key": "cinnamon", "name": "Cinnamon", "kind": "spice", "when": "ageing", "amount": {"g_per_l": 0.3}}
+            {"key": "cinnamon", "name": "Cinnamon", "kind": "spice", "when": "ageing", "amount": {"g_per_l": 0.3}},
+            {"key": "honey-of-the-keeper", "name": "Keeper's own", "kind": "honey", "when": "must",
+             "amount": {"kg": 1.0},
+             "composition": {"water": 0.2, "fermentable": 0.7, "unfermentable": 0.1, "insoluble": 0.0}}
         ],
         "yeasts": [
-            {"name": "A yeast of the orchard", "tolerance_abv_percent": 9.0, "nitrogen_need": "medium",
+            {"key": "yeast-of-the-orchard", "name": "A yeast of the orchard", "tolerance_abv_percent": 9.0, "nitrogen_need": "medium",
              "when": "pitch", "attenuation_percent": 71.5},
             {"key": "yeast-red-fruity", "name": "Red-wine yeast, fruity", "tolerance_abv_percent": 15.0,
              "nitrogen_need": "medium", "temperature_c": [16.0, 26.0], "when": "later"}
@@ -125,7 +128,7 @@ fn full_document() -> Value {
         "nutrients": [
             {"key": "feed-organic", "name": "Organic nutrient", "ammonium_yan_mg_per_g": 0.0,
              "organic_yan_mg_per_g": 40.0, "max_g_per_l": 0.5, "share": 0.7},
-            {"key": "feed-dap", "name": "DAP", "ammonium_yan_mg_per_g": 212.13, "organic_yan_mg_per_g": 0.0,
+            {"key": "feed-of-last-year", "name": "DAP", "ammonium_yan_mg_per_g": 212.13, "organic_yan_mg_per_g": 0.0,
              "share": 0.3}
         ],
         "feeding": "lean",

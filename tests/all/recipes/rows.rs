@@ -123,7 +123,7 @@ async fn as_many_rows_as_the_buttons_make_can_be_sent() {
             }
         }
     }
-    for (group, columns) in [("yeast", 9), ("feed", 8), ("step", 3)] {
+    for (group, columns) in [("yeast", 10), ("feed", 9), ("step", 3)] {
         let names: Vec<String> = match group {
             "step" => ["step_row", "step_when", "step_text"]
                 .map(str::to_owned)
@@ -170,4 +170,59 @@ async fn as_many_rows_as_the_buttons_make_can_be_sent() {
     pairs.push(("press", "add-honey"));
     let page = browser.post(LIVE, &pairs).await;
     assert_eq!(all_words(&page, "[name=honey_row]").len(), 30);
+}
+
+/// The ingredients of the revision saved last, by name, as its document has them.
+async fn ingredients(club: &crate::support::Club) -> Vec<String> {
+    let document: serde_json::Value =
+        sqlx::query_scalar("select document from revisions order by id desc limit 1")
+            .fetch_one(club.pool())
+            .await
+            .expect("a revision");
+    let items = document["ingredients"].as_array().expect("a list");
+    items
+        .iter()
+        .map(|item| item["name"].as_str().expect("a name").to_owned())
+        .collect()
+}
+
+#[tokio::test]
+async fn ingredients_stay_in_the_order_in_which_they_were_added() {
+    let (club, _, browser) = a_club().await;
+    let fruit = "Add fruit, juice, spice or anything else";
+    let mut page = browser.get(NEW).await;
+    for (button, label, pick) in [
+        (fruit, "Ingredient, Ingredient 1", "sour-cherry"),
+        ("Add another honey", "Honey, Honey 2", "honey-heather"),
+        (fruit, "Ingredient, Ingredient 2", "apple"),
+        ("Add another honey", "Honey, Honey 3", "honey-linden"),
+    ] {
+        page = browser.submit(&page, button, &[]).await;
+        page = browser.submit(&page, "Recalculate", &[(label, pick)]).await;
+    }
+    let typed = [
+        ("Name", "In turn"),
+        ("Amount, Ingredient 1", "1 kg"),
+        ("Amount, Ingredient 2", "1 kg"),
+    ];
+    let done = browser.submit(&page, SAVE, &typed).await;
+    let sheet = sheet_of(&done);
+    let all = [
+        "Wildflower or mixed honey",
+        "Sour cherry, pitted",
+        "Heather honey",
+        "Apple",
+        "Linden honey",
+    ];
+    assert_eq!(ingredients(&club).await, all);
+    // One taken away, the others keep their places.
+    let page = browser.get(&format!("{sheet}/edit")).await;
+    let page = browser.submit(&page, "Remove Honey 2", &[]).await;
+    let done = browser.submit(&page, "Save as revision 2", &[]).await;
+    assert_eq!(done.status, 303, "{}", done.text);
+    let left: Vec<&str> = all
+        .into_iter()
+        .filter(|name| *name != "Heather honey")
+        .collect();
+    assert_eq!(ingredients(&club).await, left);
 }

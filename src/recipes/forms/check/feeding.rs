@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::items::key_of;
 use super::{Checker, Quantity, Said};
 use crate::catalogue::{self, catalogue};
 use crate::engine::recipe::{
@@ -11,7 +12,8 @@ use crate::recipes::forms::{Group, Row, cell_id};
 
 impl Checker<'_> {
     pub(super) fn yeast(&mut self, row: &Row) {
-        if row.is_blank(&["pick", "name", "tolerance", "coldest", "warmest"]) {
+        const COLUMNS: &[&str] = &["pick", "name", "tolerance", "need", "coldest", "warmest"];
+        if row.is_blank(COLUMNS) {
             return;
         }
         let id = |column: &str| cell_id(Group::Yeast, &row.key, column);
@@ -20,7 +22,7 @@ impl Checker<'_> {
         if entry.is_none() && row.cell("pick") != "own" {
             self.refuse(id("pick"), "Choose one of the list, or your own.");
         }
-        let name = self.name(Group::Yeast, row, entry.map(|entry| entry.name.as_str()));
+        let name = self.name(Group::Yeast, row, entry.map(|entry| &*entry.name), &at);
         let tolerance = self.optional(
             &id("tolerance"),
             row.cell("tolerance"),
@@ -35,6 +37,7 @@ impl Checker<'_> {
         }
         let temperature_c = self.range(row, entry.map(|entry| entry.temperature_c), &at);
         let usual_need = entry.map(|entry| entry.nitrogen_need.word());
+        self.keep_usual(&format!("{at}/nitrogen_need"), row.cell("need"), usual_need);
         let need = match (row.cell("need"), usual_need) {
             ("", Some(usual)) => NitrogenNeed::from_word(usual),
             ("", None) => Some(NitrogenNeed::Medium),
@@ -54,7 +57,7 @@ impl Checker<'_> {
         });
         self.place(at, id("pick"));
         self.out.recipe.yeasts.push(Yeast {
-            key: entry.map(|entry| entry.key.clone()),
+            key: key_of(row, entry.map(|entry| &entry.key)),
             name,
             tolerance_abv_percent: tolerance
                 .or_else(|| entry.map(catalogue::Yeast::tolerance_abv_percent))
@@ -81,11 +84,11 @@ impl Checker<'_> {
             warmest.or(usual.map(|usual| usual[1])),
         );
         match (low, high, coldest, warmest) {
-            (Some(low), None, Said::Value(_), Said::Nothing) => {
+            (Some(low), None, Said::Value(_), Said::Nothing | Said::NotAny) => {
                 self.refuse(id("warmest"), "Write the highest temperature too.");
                 Some([low, low])
             }
-            (None, Some(high), Said::Nothing, Said::Value(_)) => {
+            (None, Some(high), Said::Nothing | Said::NotAny, Said::Value(_)) => {
                 self.refuse(id("coldest"), "Write the lowest temperature too.");
                 Some([high, high])
             }
@@ -93,7 +96,7 @@ impl Checker<'_> {
         }
     }
 
-    fn name(&mut self, group: Group, row: &Row, usual: Option<&str>) -> String {
+    fn name(&mut self, group: Group, row: &Row, usual: Option<&str>, at: &str) -> String {
         match (row.cell("name").trim(), usual) {
             ("", Some(usual)) => usual.to_owned(),
             ("", None) => {
@@ -102,7 +105,10 @@ impl Checker<'_> {
                 }
                 String::new()
             }
-            (typed, _) => typed.to_owned(),
+            (typed, usual) => {
+                self.keep_usual(&format!("{at}/name"), typed, usual);
+                typed.to_owned()
+            }
         }
     }
 
@@ -119,7 +125,7 @@ impl Checker<'_> {
         if entry.is_none() && row.cell("pick") != "own" {
             self.refuse(id("pick"), "Choose one of the list, or your own.");
         }
-        let name = self.name(Group::Feed, row, entry.map(|entry| entry.name.as_str()));
+        let name = self.name(Group::Feed, row, entry.map(|entry| &*entry.name), &at);
         if row.cell("pick") == "own" && row.is_blank(&["ammonium", "organic"]) {
             self.refuse(
                 id("ammonium"),
@@ -139,7 +145,7 @@ impl Checker<'_> {
         self.place(at, id("pick"));
         self.out.feed_rows.push(row.key.clone());
         self.out.recipe.nutrients.push(Nutrient {
-            key: entry.map(|entry| entry.key.clone()),
+            key: key_of(row, entry.map(|entry| &entry.key)),
             name,
             ammonium_yan_mg_per_g: ammonium
                 .or(entry.map(|entry| entry.ammonium_yan_mg_per_g))
@@ -185,7 +191,11 @@ impl Checker<'_> {
         let mouth = match form.text("vessel_mouth") {
             "wide" => Some(true),
             "narrow" => Some(false),
-            _ => None,
+            "" => None,
+            _ => {
+                self.refuse("vessel_mouth", "Choose how wide its mouth is.");
+                None
+            }
         };
         if let Some(brim_l) = brim {
             self.out.recipe.vessel = Some(Vessel {

@@ -10,6 +10,7 @@ use crate::recipes::forms::{Group, NONE, Row, cell_id, filler_word};
 const TELLING: &[&str] = &[
     "pick",
     "name",
+    "form",
     "days",
     "amount",
     "price",
@@ -24,8 +25,21 @@ const TELLING: &[&str] = &[
 ];
 
 impl Checker<'_> {
-    pub(super) fn item(&mut self, group: Group, row: &Row) {
-        if row.is_blank(TELLING) {
+    /// All rows of both groups, in the document's order; their faults in the form's.
+    pub(super) fn items(&mut self) {
+        let form = self.form;
+        let before = self.out.faults.len();
+        for (group, row) in form.items_in_order() {
+            self.item(group, row);
+        }
+        let found = self.out.faults.get_mut(before..).unwrap_or_default();
+        found.sort_by_key(|(field, _)| !field.starts_with(Group::Honey.word()));
+    }
+
+    fn item(&mut self, group: Group, row: &Row) {
+        // A honey's row begins with a time; any other is chosen.
+        let timed = group == Group::Other && !row.is_blank(&["when"]);
+        if row.is_blank(TELLING) && !timed {
             return;
         }
         let id = |column: &str| cell_id(group, &row.key, column);
@@ -55,8 +69,19 @@ impl Checker<'_> {
                 }
                 String::new()
             }
-            (typed, _) => typed.to_owned(),
+            (typed, entry) => {
+                self.keep_usual(
+                    &format!("{at}/name"),
+                    typed,
+                    entry.map(|entry| &*entry.name),
+                );
+                typed.to_owned()
+            }
         };
+        let told = row.cell("kind");
+        if entry.is_some() && !told.is_empty() && told != kind.as_str() {
+            self.keep(&format!("{at}/kind"), told);
+        }
         let when = match (row.cell("when"), entry) {
             ("", Some(entry)) => When::from_word(entry.when.word()).unwrap_or(When::Must),
             ("", None) => When::Must,
@@ -87,7 +112,7 @@ impl Checker<'_> {
         self.place(at, id("pick"));
         self.out.item_rows.push((group, row.key.clone()));
         self.out.recipe.ingredients.push(Ingredient {
-            key: entry.map(|entry| entry.key.clone()),
+            key: key_of(row, entry.map(|entry| &entry.key)),
             name,
             kind,
             form,
@@ -125,6 +150,13 @@ impl Checker<'_> {
             }
         }
     }
+}
+
+/// The key that goes into the document: the entry's that was picked, else the one the row came with, though the
+/// catalogue may know it no longer.
+pub(super) fn key_of(row: &Row, picked: Option<&String>) -> Option<String> {
+    let carried = || Some(row.cell("entry").to_owned()).filter(|key| !key.is_empty());
+    picked.cloned().or_else(carried)
 }
 
 /// The kind of an entry, as the document has it.

@@ -8,6 +8,13 @@ use crate::recipes::forms::{Group, NONE, Row, cell_id};
 /// The four parts, by their columns and their keys in the document.
 pub const PARTS: [&str; 4] = ["water", "fermentable", "unfermentable", "insoluble"];
 
+/// Figures beside the parts: column, key in the document, lowest and highest.
+pub const FIGURES: [(&str, &str, f64, f64); 3] = [
+    ("yan", "yan_mg_per_kg", 0.0, 220_000.0),
+    ("acid", "ta_g_per_kg", -3_000.0, 3_000.0),
+    ("density", "density_kg_per_l", 0.3, 3.0),
+];
+
 /// The parts that were typed, as fractions.
 pub type Typed = [Option<f64>; 4];
 
@@ -61,6 +68,7 @@ impl Checker<'_> {
         let at = format!("{at}/composition");
         self.place(at.clone(), id("water"));
         if row.cell("water").trim() == NONE {
+            self.made_of_nothing(row, &at);
             return None;
         }
         let mut typed = [None; 4];
@@ -73,14 +81,11 @@ impl Checker<'_> {
                 Quantity::Fraction(100.0),
             );
         }
-        let mut number = |column: &str, key: &str, low: f64, high: f64| {
+        let [yan, acid, density] = FIGURES.map(|(column, key, low, high)| {
             let pointer = format!("{at}/{key}");
             let range = Quantity::Number(low, high);
             self.said(&id(column), row.cell(column), &pointer, range)
-        };
-        let yan = number("yan", "yan_mg_per_kg", 0.0, 220_000.0);
-        let acid = number("acid", "ta_g_per_kg", -3_000.0, 3_000.0);
-        let density = number("density", "density_kg_per_l", 0.3, 3.0);
+        });
         // A part that was typed and could not be read has its fault; the others are not blamed for it.
         let unread = PARTS
             .iter()
@@ -123,6 +128,20 @@ impl Checker<'_> {
                 text => spread_of(text),
             },
         })
+    }
+}
+
+impl Checker<'_> {
+    /// "None" for the water is none of anything; what stands in the other fields stays beside the document.
+    fn made_of_nothing(&mut self, row: &Row, at: &str) {
+        let parts = PARTS.map(|part| (part, part));
+        let figures = FIGURES.map(|(column, key, ..)| (column, key));
+        for (column, key) in parts.into_iter().chain(figures) {
+            let text = row.cell(column);
+            if !text.trim().is_empty() {
+                self.keep(&format!("{at}/{key}"), text);
+            }
+        }
     }
 }
 

@@ -14,7 +14,8 @@ use crate::recipes::model::{NOTE_MAX, TITLE_MAX};
 use crate::web::units::Units;
 
 pub(super) use items::{kind_of, usual_form};
-pub use made_of::{PARTS, make_up, spread_text, usual_density, usual_spread};
+pub use made_of::{FIGURES, PARTS, make_up, spread_text, usual_density, usual_spread};
+pub use target::IDLE_END;
 
 /// A checked form.
 #[derive(Clone, Debug, Default)]
@@ -93,11 +94,7 @@ pub fn check(form: &Workbench, units: Units) -> Checked {
     checker.lengths();
     checker.head();
     checker.what_to_make();
-    for group in [Group::Honey, Group::Other] {
-        for row in form.rows(group) {
-            checker.item(group, row);
-        }
-    }
+    checker.items();
     checker.filler();
     for row in form.rows(Group::Yeast) {
         checker.yeast(row);
@@ -157,11 +154,19 @@ impl Checker<'_> {
             }
             NONE => {
                 self.place(pointer, field);
+                self.keep(pointer, NONE);
                 Said::NotAny
             }
             text => self
                 .optional(field, text, pointer, quantity)
                 .map_or(Said::Faulty, Said::Value),
+        }
+    }
+
+    /// Keeps a text that says what would stand there anyway: left out, nobody could tell that it was typed.
+    fn keep_usual(&mut self, pointer: &str, text: &str, usual: Option<&str>) {
+        if usual == Some(text) {
+            self.keep(pointer, text);
         }
     }
 
@@ -171,6 +176,23 @@ impl Checker<'_> {
             .recipe
             .typed
             .insert(pointer.to_owned(), text.trim().to_owned());
+    }
+
+    /// Keeps a text that the present choice leaves unused, whether or not it can be read. A number without a unit
+    /// gets the one it has for its writer: nothing else would say so to a reader of other units.
+    fn idle(&mut self, pointer: &str, text: &str, quantity: Quantity) {
+        if text.trim().is_empty() {
+            return;
+        }
+        let read = quantity.read(text, self.units);
+        let differs = |other: Units| quantity.read(text, other) != read;
+        match &read {
+            Ok(value) if Units::ALL.into_iter().any(differs) => {
+                let text = quantity.write(*value, self.units);
+                self.keep(pointer, &text);
+            }
+            _ => self.keep(pointer, text),
+        }
     }
 
     /// Text longer than any recipe needs is refused beside its field, never cut.

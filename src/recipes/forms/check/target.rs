@@ -4,6 +4,9 @@ use super::{Checker, Quantity};
 use crate::engine::recipe::{Aim, Finish, Target};
 use crate::recipes::forms::filler_word;
 
+/// Where a gravity to end at is kept while the mead ferments dry.
+pub const IDLE_END: &str = "/finish/sweeten_to_sg";
+
 impl Checker<'_> {
     pub(super) fn what_to_make(&mut self) {
         let volume = self.optional(
@@ -27,6 +30,7 @@ impl Checker<'_> {
             }
         };
         let solved_volume = aim.starts_with("honey_");
+        self.idle_targets(aim);
         let aimed = if solved_volume {
             self.honey_to_use()
                 .zip(target)
@@ -41,18 +45,48 @@ impl Checker<'_> {
         self.finish();
     }
 
+    /// What this aim and this end leave unused stays beside the document: another choice may want it again.
+    fn idle_targets(&mut self, aim: &str) {
+        let form = self.form;
+        for (field, pointer, used, quantity) in [
+            (
+                "strength",
+                "/aim/abv_percent",
+                aim.ends_with("abv"),
+                Quantity::STRENGTH,
+            ),
+            (
+                "gravity",
+                "/aim/gravity_sg",
+                aim.ends_with("gravity"),
+                Quantity::Gravity,
+            ),
+            (
+                "honey_to_use",
+                "/aim/use_honey_kg",
+                aim.starts_with("honey_"),
+                Quantity::Mass,
+            ),
+            (
+                "final_gravity",
+                IDLE_END,
+                matches!(form.text("finish"), "sweeten" | "arrest"),
+                Quantity::Gravity,
+            ),
+        ] {
+            if !used {
+                self.idle(pointer, form.text(field), quantity);
+            }
+        }
+    }
+
     fn strength(&mut self) -> Option<Target> {
         self.place("/aim", "strength");
         let typed = self.form.text("strength");
         if typed.trim().is_empty() {
             self.refuse("strength", "Write the strength you want, such as 12 %.");
         }
-        let read = self.optional(
-            "strength",
-            typed,
-            "/aim/abv_percent",
-            Quantity::Strength(0.5, 25.0),
-        );
+        let read = self.optional("strength", typed, "/aim/abv_percent", Quantity::STRENGTH);
         read.map(Target::Abv)
     }
 

@@ -2,6 +2,7 @@
 
 mod rows;
 
+use super::check::IDLE_END;
 use super::quantity::{Quantity, same};
 use super::{Group, Workbench, filler_word};
 use crate::engine::check::filler_index;
@@ -42,8 +43,8 @@ pub fn fresh(units: Units) -> Workbench {
     form
 }
 
-/// The form of a document, for a member who reads these units. Checked again it gives the same document, honeys
-/// first, as far as it keeps to the ranges of the form; keys that the catalogue no longer has are left out.
+/// The form of a document, for a member who reads these units. Checked again it gives the same document, as far as it
+/// keeps to the ranges of the form.
 pub fn fill(recipe: &Recipe, units: Units) -> Workbench {
     let mut filler = Filler {
         recipe,
@@ -117,6 +118,19 @@ impl Filler<'_> {
             .unwrap_or_else(|| quantity.write(value, self.units))
     }
 
+    /// The text that was typed where the document has nothing.
+    fn idle(&self, place: &str) -> String {
+        self.recipe.typed.get(place).cloned().unwrap_or_default()
+    }
+
+    /// Whether a text that says what would stand there anyway was typed all the same.
+    fn typed_too(&self, place: &str, text: &str) -> bool {
+        self.recipe
+            .typed
+            .get(place)
+            .is_some_and(|typed| typed == text)
+    }
+
     fn head(&mut self) {
         let recipe = self.recipe;
         self.set("title", recipe.title.as_str());
@@ -138,6 +152,13 @@ impl Filler<'_> {
             let text = self.text("/volume_l", litres, Quantity::Volume);
             self.set("volume", text);
         }
+        for (name, place) in [
+            ("strength", "/aim/abv_percent"),
+            ("gravity", "/aim/gravity_sg"),
+            ("honey_to_use", "/aim/use_honey_kg"),
+        ] {
+            self.set(name, self.idle(place));
+        }
         let (target, prefix) = match self.recipe.aim {
             Aim::Amounts => {
                 self.set("aim", "amounts");
@@ -153,8 +174,7 @@ impl Filler<'_> {
         match target {
             Target::Abv(abv) => {
                 self.set("aim", format!("{prefix}abv"));
-                let quantity = Quantity::Strength(0.5, 25.0);
-                let text = self.text("/aim/abv_percent", abv, quantity);
+                let text = self.text("/aim/abv_percent", abv, Quantity::STRENGTH);
                 self.set("strength", text);
             }
             Target::Gravity(sg) => {
@@ -169,6 +189,7 @@ impl Filler<'_> {
         let (word, place, sg) = match self.recipe.finish {
             Finish::Dry => {
                 self.set("finish", "dry");
+                self.set("final_gravity", self.idle(IDLE_END));
                 return;
             }
             Finish::SweetenTo(sg) => ("sweeten", "/finish/sweeten_to_sg", sg),

@@ -4,7 +4,7 @@ use super::{Filler, Quantity, same};
 use crate::catalogue::{Entry, catalogue};
 use crate::engine::recipe::{Amount, Composition, Ingredient, Kind, Nutrient, When, Yeast};
 use crate::recipes::forms::check::{
-    PARTS, kind_of, make_up, spread_text, usual_density, usual_form, usual_spread,
+    FIGURES, PARTS, kind_of, make_up, spread_text, usual_density, usual_form, usual_spread,
 };
 use crate::recipes::forms::quantity::{parts_of, read_amount, write_amount};
 use crate::recipes::forms::{Group, NONE, Row};
@@ -18,11 +18,12 @@ impl Filler<'_> {
             .and_then(|key| catalogue().find(key))
             .filter(|entry| kind_of(entry) == item.kind);
         let mut row = Row::default();
-        row.set("pick", entry.map_or("own", |entry| entry.key.as_str()));
-        if entry.is_none_or(|entry| entry.name != item.name) {
-            row.set("name", item.name.as_str());
-        }
+        let picked = entry.map(|entry| (&*entry.key, &*entry.name));
+        self.named(&mut row, picked, item.key.as_deref(), &item.name, &at);
         row.set("kind", item.kind.as_str());
+        if let (Some(_), Some(told)) = (entry, self.recipe.typed.get(&format!("{at}/kind"))) {
+            row.set("kind", told.as_str());
+        }
         row.set("when", item.when.as_str());
         row.set(
             "form",
@@ -48,12 +49,43 @@ impl Filler<'_> {
         row.set("remark", item.note.as_deref().unwrap_or_default());
         match &item.composition {
             Some(parts) => self.made_of(&mut row, item, parts, entry, &at),
-            None if entry.is_some_and(|entry| entry.composition.is_some()) => {
-                row.set("water", NONE);
-            }
-            None => {}
+            None => self.made_of_nothing(&mut row, entry, &at),
         }
         self.form.put_row(group, row)
+    }
+
+    /// What is picked and what it is called; the key that the catalogue does not have goes along unseen.
+    fn named(
+        &self,
+        row: &mut Row,
+        picked: Option<(&str, &str)>,
+        key: Option<&str>,
+        name: &str,
+        at: &str,
+    ) {
+        row.set("pick", picked.map_or("own", |(key, _)| key));
+        if picked.is_none() {
+            row.set("entry", key.unwrap_or_default());
+        }
+        let usual = picked.is_some_and(|(_, usual)| usual == name);
+        if !usual || self.typed_too(&format!("{at}/name"), name) {
+            row.set("name", name);
+        }
+    }
+
+    /// "None" where it is made of nothing that counts, with what was typed beside it.
+    fn made_of_nothing(&self, row: &mut Row, entry: Option<&Entry>, at: &str) {
+        let place = |key: &str| format!("{at}/composition/{key}");
+        let said = self.typed_too(&place("water"), NONE);
+        if said {
+            let parts = PARTS.map(|part| (part, part));
+            let figures = FIGURES.map(|(column, key, ..)| (column, key));
+            for (column, key) in parts.into_iter().chain(figures) {
+                row.set(column, self.idle(&place(key)));
+            }
+        } else if entry.is_some_and(|entry| entry.composition.is_some()) {
+            row.set("water", NONE);
+        }
     }
 
     fn amount(&self, item: &Ingredient, amount: Amount, at: &str) -> String {
@@ -121,32 +153,15 @@ impl Filler<'_> {
             }
         }
         let parts_typed = written.contains(&true);
-        for (column, key, value, usual, low, high) in [
+        let figures = [
             (
-                "yan",
-                "yan_mg_per_kg",
                 parts.yan_mg_per_kg,
                 entry.and_then(|entry| entry.yan_mg_per_kg),
-                0.0,
-                220_000.0,
             ),
-            (
-                "acid",
-                "ta_g_per_kg",
-                parts.ta_g_per_kg,
-                entry.and_then(|entry| entry.ta_g_per_kg),
-                -3_000.0,
-                3_000.0,
-            ),
-            (
-                "density",
-                "density_kg_per_l",
-                parts.density_kg_per_l,
-                usual_density(entry, parts_typed),
-                0.3,
-                3.0,
-            ),
-        ] {
+            (parts.ta_g_per_kg, entry.and_then(|entry| entry.ta_g_per_kg)),
+            (parts.density_kg_per_l, usual_density(entry, parts_typed)),
+        ];
+        for ((column, key, low, high), (value, usual)) in FIGURES.into_iter().zip(figures) {
             let quantity = Quantity::Number(low, high);
             let text = self.unless_usual(&place(key), value, usual, quantity);
             row.set(column, text);
@@ -165,8 +180,8 @@ impl Filler<'_> {
         quantity: Quantity,
     ) -> String {
         match (value, usual) {
-            (None, None) => String::new(),
-            (None, Some(_)) => NONE.to_owned(),
+            (None, None) if !self.typed_too(place, NONE) => String::new(),
+            (None, _) => NONE.to_owned(),
             (Some(value), Some(usual))
                 if value == usual && !self.recipe.typed.contains_key(place) =>
             {
@@ -183,10 +198,8 @@ impl Filler<'_> {
             .as_deref()
             .and_then(|key| catalogue().find_yeast(key));
         let mut row = Row::default();
-        row.set("pick", entry.map_or("own", |entry| entry.key.as_str()));
-        if entry.is_none_or(|entry| entry.name != item.name) {
-            row.set("name", item.name.as_str());
-        }
+        let picked = entry.map(|entry| (&*entry.key, &*entry.name));
+        self.named(&mut row, picked, item.key.as_deref(), &item.name, &at);
         let tolerance = self.unless_usual(
             &format!("{at}/tolerance_abv_percent"),
             Some(item.tolerance_abv_percent),
@@ -194,8 +207,10 @@ impl Filler<'_> {
             Quantity::Percent(1.0, 25.0),
         );
         row.set("tolerance", tolerance);
-        if entry.is_none_or(|entry| entry.nitrogen_need.word() != item.nitrogen_need.as_str()) {
-            row.set("need", item.nitrogen_need.as_str());
+        let need = item.nitrogen_need.as_str();
+        let usual = entry.is_some_and(|entry| entry.nitrogen_need.word() == need);
+        if !usual || self.typed_too(&format!("{at}/nitrogen_need"), need) {
+            row.set("need", need);
         }
         for (column, end) in [("coldest", 0), ("warmest", 1)] {
             let of = |range: Option<[f64; 2]>| range.and_then(|range| range.get(end).copied());
@@ -221,10 +236,8 @@ impl Filler<'_> {
             .as_deref()
             .and_then(|key| catalogue().find_feed(key));
         let mut row = Row::default();
-        row.set("pick", entry.map_or("own", |entry| entry.key.as_str()));
-        if entry.is_none_or(|entry| entry.name != item.name) {
-            row.set("name", item.name.as_str());
-        }
+        let picked = entry.map(|entry| (&*entry.key, &*entry.name));
+        self.named(&mut row, picked, item.key.as_deref(), &item.name, &at);
         let nitrogen = Quantity::Number(0.0, 1000.0);
         for (column, key, value, usual, quantity) in [
             (
