@@ -1,17 +1,21 @@
 //! The seeded catalogue of honeys, other ingredients, yeasts, feeds, vessels and style words: data with sources, compiled in.
 
+pub mod colour;
 mod family;
 mod feed;
 mod ingredient;
 mod picking;
+pub mod sources;
+mod sugar_out;
 mod vessel;
 mod yeast;
 
 use std::sync::LazyLock;
 
-pub use family::Family;
+pub use family::{Family, StyleSort, StyleWord};
 pub use feed::Feed;
 pub use ingredient::{Composition, Entry, Form, HoneyTraits, Kind, Spread, Stage};
+pub use sugar_out::SugarOut;
 pub use vessel::{Vessel, VesselKind};
 pub use yeast::{NitrogenNeed, Yeast};
 
@@ -49,15 +53,25 @@ pub struct Catalogue {
     feeds: Vec<Feed>,
     vessels: Vec<Vessel>,
     families: Vec<Family>,
+    style_words: Vec<StyleWord>,
+    sugar_out: Vec<SugarOut>,
+    /// Ingredients that are offered no more, though old recipes hold their keys.
+    retired: Vec<Entry>,
 }
 
-static CATALOGUE: LazyLock<Catalogue> = LazyLock::new(|| Catalogue {
-    honeys: ingredient::honeys(),
-    others: ingredient::others(),
-    yeasts: yeast::all(),
-    feeds: feed::all(),
-    vessels: vessel::all(),
-    families: family::all(),
+static CATALOGUE: LazyLock<Catalogue> = LazyLock::new(|| {
+    let (others, retired) = ingredient::others();
+    Catalogue {
+        honeys: ingredient::honeys(),
+        others,
+        yeasts: yeast::all(),
+        feeds: feed::all(),
+        vessels: vessel::all(),
+        families: family::all(),
+        style_words: family::style_words(),
+        sugar_out: sugar_out::all(),
+        retired,
+    }
 });
 
 /// The catalogue, read once.
@@ -101,11 +115,27 @@ impl Catalogue {
         &self.families
     }
 
-    /// The honey or other ingredient with this key.
+    /// Words for strength, sweetness and bubbles.
+    pub fn style_words(&self) -> &[StyleWord] {
+        &self.style_words
+    }
+
+    /// How much of its sugar fruit gives, form by form.
+    pub fn sugar_out(&self) -> &[SugarOut] {
+        &self.sugar_out
+    }
+
+    /// Ingredients that are offered no more; their keys stay good.
+    pub fn retired(&self) -> &[Entry] {
+        &self.retired
+    }
+
+    /// The honey or other ingredient with this key, offered or retired.
     pub fn find(&self, key: &str) -> Option<&Entry> {
         self.honeys
             .iter()
             .chain(&self.others)
+            .chain(&self.retired)
             .find(|entry| entry.key == key)
     }
 

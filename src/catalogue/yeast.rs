@@ -32,8 +32,9 @@ pub struct Yeast {
     pub name: String,
     /// What it is good for, in plain words.
     pub words: String,
-    /// The class in the reference table that it comes from.
-    pub row: String,
+    /// The class in the reference table that it comes from, if it is there.
+    #[serde(default)]
+    pub row: Option<String>,
     pub species: String,
     /// wine, ale or other.
     pub group: String,

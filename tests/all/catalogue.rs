@@ -1,6 +1,7 @@
 //! The seeded catalogue: that every figure closes, has a source and agrees with the reference tables, and no name is a product's.
 
 mod ingredients;
+mod keys;
 mod picking;
 mod yeast_and_vessels;
 
@@ -51,7 +52,8 @@ fn cell(row: &HashMap<String, String>, name: &str) -> Option<f64> {
 /// Key, name, plain words, source and mark of everything in the catalogue.
 fn everything(catalogue: &Catalogue) -> Vec<(&str, &str, &str, &str, Certainty)> {
     let mut all = Vec::new();
-    for x in catalogue.honeys().iter().chain(catalogue.others()) {
+    let ingredients = catalogue.honeys().iter().chain(catalogue.others());
+    for x in ingredients.chain(catalogue.retired()) {
         all.push((
             x.key.as_str(),
             x.name.as_str(),
@@ -70,6 +72,9 @@ fn everything(catalogue: &Catalogue) -> Vec<(&str, &str, &str, &str, Certainty)>
         all.push((&x.key, &x.name, &x.words, &x.source, x.certainty));
     }
     for x in catalogue.families() {
+        all.push((&x.key, &x.name, &x.words, &x.source, x.certainty));
+    }
+    for x in catalogue.style_words() {
         all.push((&x.key, &x.name, &x.words, &x.source, x.certainty));
     }
     all
@@ -106,6 +111,7 @@ fn no_name_is_a_products_name() {
         "Norwegian",
         "Torulaspora",
         "Lachancea",
+        "Polish",
         "L",
         "US",
     ];
@@ -154,5 +160,5 @@ fn search_finds_by_name_words_and_kind_and_ranks_names_first() {
         catalogue().honeys().len() + catalogue().others().len()
     );
     assert!(catalogue().find("nothing").is_none());
-    assert_eq!(catalogue().of_kind(Kind::Acid).count(), 3);
+    assert_eq!(catalogue().of_kind(Kind::Acid).count(), 4);
 }

@@ -124,7 +124,7 @@ pub fn all() -> Vec<Made> {
             vec![
                 Honey("honey-clover", "the rest"),
                 Other("maple-syrup", "1.6 kg"),
-                Other("oak", "2 g/L"),
+                Other("oak-cubes", "2 g/L"),
                 Set("volume", "12 L"),
                 Set("strength", "12 %"),
                 Set("finish", "sweeten"),
