@@ -3,6 +3,7 @@
 //! Sources: the reference on nutrition (demand, yields, limits, timing) and the trade's defaults, which are common
 //! practice, no published source.
 
+use super::cost;
 use super::formulate::Balance;
 use super::formulation::{Addition, Demand, FeedAt, FeedingPlan};
 use super::kinetics::{Dose, Ferment, HONEY_UPTAKE_FACTOR, hours_to_use};
@@ -329,6 +330,7 @@ fn additions(
                 at,
                 ammonium_mg_per_l: grams_per_l * feed.ammonium_yan_mg_per_g,
                 organic_mg_per_l: grams_per_l * feed.organic_yan_mg_per_g,
+                cost: cost::of_feed(feed.price_per_kg, grams_per_l * volume_l),
             })
         })
         .collect()

@@ -3,7 +3,7 @@
 use super::balance::{Liquid, ferment_to_abv};
 use super::cautions;
 use super::check::check;
-use super::course::{Course, follow};
+use super::course::{Course, Sweetening, follow};
 use super::density::WATER_20;
 use super::feeding;
 use super::formulation::{Finished, Formulation, Ladder, Limits, Must, StoppedBy};
@@ -15,9 +15,12 @@ use super::problem::{Arguments, Problem, ProblemCode};
 use super::reading::{ReadError, read};
 use super::recipe::{Finish, Recipe, When, YeastWhen};
 use super::solver::{Amounts, Task, plan, solve};
+use super::spread;
 use super::style;
 use super::sweetening::SweetenBy;
+use super::taste;
 use super::vessel;
+use super::water;
 
 /// Ammonium is of no use past this strength, % ABV (common practice; reference: nutrition, timing).
 pub const AMMONIUM_LIMIT_ABV: f64 = 9.0;
@@ -87,11 +90,17 @@ pub(super) fn solved(
     let mut amounts = match solve(&task) {
         Ok(amounts) => amounts,
         Err(problem) => {
+            let mut problems = vec![problem];
+            problems.extend(
+                water::of_recipe(recipe.water_report.as_ref(), 1.0)
+                    .err()
+                    .unwrap_or_default(),
+            );
             let formulation = Formulation {
                 ingredients: unsolved_lines(recipe, &items),
                 style: Some(style::as_declared(recipe)),
                 cautions: cautions::without_amounts(recipe, &items),
-                problems: vec![problem],
+                problems,
                 ..Formulation::default()
             };
             return (None, formulation);
@@ -152,11 +161,11 @@ pub(super) fn evaluate(
             .filter(|(item, _)| wanted(item.when));
         chosen.fold(Liquid::default(), |sum, (item, kg)| sum + item.parts * *kg)
     };
-    let water = Liquid {
+    let added_water = Liquid {
         water_kg: amounts.water_kg,
         ..Liquid::default()
     };
-    let must_liquid = water + of_stage(&|when| when == When::Must);
+    let must_liquid = added_water + of_stage(&|when| when == When::Must);
     let whole_liquid = must_liquid + of_stage(&|when| when == When::Primary);
     let mut formulation = Formulation::default();
     let must = must_of(items, amounts, &must_liquid, &|when| when == When::Must);
@@ -168,12 +177,7 @@ pub(super) fn evaluate(
 
     let mut after = plan(task, amounts.volume_l, task.tolerance_abv);
     if sweetening_given {
-        let parts = amounts
-            .sweetening
-            .iter()
-            .filter_map(|(index, kg)| items.get(*index).map(|item| item.parts * *kg));
-        after.sweetening =
-            super::course::Sweetening::Given(parts.fold(Liquid::default(), |sum, part| sum + part));
+        after.sweetening = Sweetening::Given(of_amounts(items, &amounts.sweetening));
     }
     let course = follow(&whole_liquid, &after);
     if !sweetening_given
@@ -211,6 +215,13 @@ pub(super) fn evaluate(
         tolerance_abv: task.tolerance_abv,
         settings,
     };
+    after.sweetening = Sweetening::Given(of_amounts(items, &amounts.sweetening));
+    formulation.spread = spread::spread(&balance, &after);
+    match water::of_recipe(recipe.water_report.as_ref(), whole.water_l) {
+        Ok(water) => formulation.water = water,
+        Err(problems) => formulation.problems.extend(problems),
+    }
+    formulation.balance = taste::sugar_and_acid(&finished);
     let feeding = feeding::plan(&balance);
     let fit = vessel::fit(&balance);
     formulation.package = Some(vessel::package(&balance, &feeding));
@@ -268,6 +279,14 @@ fn carried<'a>(
         .filter_map(|(index, kg)| Some(per_kg(items.get(index)?)? * kg))
         .peekable();
     known.peek().is_some().then(|| known.sum())
+}
+
+/// What these amounts of items dissolve to.
+fn of_amounts(items: &[Item], amounts: &[(usize, f64)]) -> Liquid {
+    let parts = amounts
+        .iter()
+        .filter_map(|(index, kg)| items.get(*index).map(|item| item.parts * *kg));
+    parts.sum()
 }
 
 /// A must's numbers; `None` where there is no liquid to speak of.

@@ -2,6 +2,7 @@
 
 use super::problem::{Caution, Problem};
 use super::recipe::When;
+pub use super::water::Water;
 
 /// What the engine makes of a recipe.
 #[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
@@ -20,20 +21,20 @@ pub struct Formulation {
     pub ladder: Option<Ladder>,
     /// Style words, each with the rule that decided it.
     pub style: Option<Style>,
-    /// Sugar against acid: not computed yet.
-    pub balance: (),
+    /// Sugar against acid; `null` where no acidity is known.
+    pub balance: Option<SugarAndAcid>,
     /// The feeding plan.
     pub feeding: Option<FeedingPlan>,
     /// The yeast to pitch.
     pub pitching: Option<Pitching>,
-    /// Water chemistry: not computed yet.
-    pub water: (),
+    /// The water with its salts; `null` without a report or salts, and where there is no water in the must.
+    pub water: Option<Water>,
     /// How it fits the vessel.
     pub vessel: Option<VesselFit>,
     /// What is left to bottle.
     pub package: Option<Package>,
-    /// Give or take: not computed yet.
-    pub spread: (),
+    /// Give or take; `null` where nothing spreads.
+    pub spread: Option<Spread>,
     /// What to know before going on, the weightiest first.
     pub cautions: Vec<Caution>,
     /// What makes the answer wrong or impossible.
@@ -204,6 +205,8 @@ pub struct Addition {
     pub ammonium_mg_per_l: f64,
     /// Organic nitrogen it brings, mg/L.
     pub organic_mg_per_l: f64,
+    /// Mass × price.
+    pub cost: Option<f64>,
 }
 
 /// The feeding plan.
@@ -284,7 +287,30 @@ pub struct Package {
     pub losses_l: f64,
     /// Full bottles by size.
     pub bottles: Vec<Bottles>,
-    /// Cost of one bottle of 0.75 L: all ingredients, and the feeds whose price is known; `null` unless every ingredient in it has a
-    /// price.
+    /// Cost of all ingredients, and of the feeds whose price is known; `null` unless every ingredient in it has a price.
+    pub cost: Option<f64>,
+    /// That of one bottle of 0.75 L; `null` where not one is filled, too.
     pub cost_per_bottle: Option<f64>,
+    /// Names of the ingredients and feeds in it that have no price.
+    pub unpriced: Vec<String>,
+}
+
+/// Sugar against acid in the finished mead.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct SugarAndAcid {
+    /// Fermentable sugar, g/L, for each g/L of titratable acidity as tartaric.
+    pub sugar_to_acid: f64,
+    /// `acid_leads`, `acid_a_little_ahead`, `sugar_a_little_ahead` or `sugar_leads`.
+    pub band: &'static str,
+}
+
+/// Give or take: 10th and 90th centile, low and high.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct Spread {
+    /// OG of the whole must, SG 20/20.
+    pub og: [f64; 2],
+    /// FG of the finished mead, SG 20/20.
+    pub fg: [f64; 2],
+    /// Strength of the finished mead, % ABV.
+    pub abv_percent: [f64; 2],
 }

@@ -5,6 +5,7 @@ pub mod balance;
 pub mod calculations;
 mod cautions;
 pub mod check;
+mod cost;
 mod course;
 pub mod density;
 pub mod feeding;
@@ -25,8 +26,10 @@ pub mod reading;
 pub mod recipe;
 pub mod scaling;
 mod solver;
+mod spread;
 mod style;
 mod sweetening;
+mod taste;
 pub mod units;
 mod vessel;
 pub mod water;
@@ -39,4 +42,4 @@ pub use prepare::density_of;
 pub use recipe::Recipe;
 
 /// Version of the numbers: raised whenever the same document would give other ones.
-pub const ENGINE_VERSION: i32 = 1;
+pub const ENGINE_VERSION: i32 = 2;

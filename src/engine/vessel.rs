@@ -2,6 +2,7 @@
 //!
 //! All headspaces and losses: common practice, no published source.
 
+use super::cost;
 use super::density::sucrose_density_20;
 use super::formulate::Balance;
 use super::formulation::{Bottles, FeedingPlan, Package, VesselFit};
@@ -114,31 +115,16 @@ pub(super) fn package(balance: &Balance<'_>, feeding: &FeedingPlan) -> Package {
         })
         .collect();
     let full = bottles.first().map_or(0, |bottles| bottles.count);
+    let cost = cost::of_batch(balance, feeding);
     Package {
         litres,
         losses_l: losses,
-        cost_per_bottle: cost(balance, feeding)
+        bottles,
+        cost: cost.batch,
+        cost_per_bottle: cost
+            .batch
             .filter(|_| full > 0)
             .map(|cost| cost / f64::from(full)),
-        bottles,
+        unpriced: cost.unpriced,
     }
-}
-
-/// Cost of all ingredients, and of the feeds whose price is known; `None` when an ingredient's price is missing.
-fn cost(balance: &Balance<'_>, feeding: &FeedingPlan) -> Option<f64> {
-    let amounts = balance.amounts;
-    let stated = amounts.kg.iter().copied().enumerate();
-    let all = stated
-        .chain(amounts.sweetening.iter().copied())
-        .filter(|(_, kg)| *kg > 0.0);
-    let mut total = None;
-    for (index, kg) in all {
-        let price = balance.items.get(index).and_then(|item| item.price)?;
-        total = Some(total.unwrap_or(0.0) + price * kg);
-    }
-    let fed = feeding.additions.iter().filter_map(|addition| {
-        let feed = balance.recipe.nutrients.get(addition.index)?;
-        Some(feed.price_per_kg? * addition.grams / 1000.0)
-    });
-    total.map(|total| total + fed.sum::<f64>())
 }

@@ -9,6 +9,7 @@ use serde::ser::{Serialize, SerializeMap, Serializer};
 use super::check::WATER;
 use super::json::pointer;
 use super::problem::{Arguments, Problem, ProblemCode};
+use super::recipe::WaterReport;
 
 pub use self::salts::{SALTS, Salt, read_salts};
 
@@ -224,4 +225,32 @@ pub fn mix(litres: f64, report: &Ions, salts: &[(&Salt, f64)]) -> Option<Water> 
         alkalinity_mg_per_l_caco3: ions.alkalinity(),
         charge_imbalance_percent: report.charge_imbalance(),
     })
+}
+
+/// The least water of a must that salts and a report can say something of, litres.
+const LEAST_L: f64 = 1e-3;
+
+/// A recipe's water with its salts, `litres` of it; `None` where neither report nor salts name anything, and where a filler takes
+/// the water's place.
+///
+/// # Errors
+/// Every name that is not known or stands there twice, with its place in the recipe document.
+pub(super) fn of_recipe(
+    report: Option<&WaterReport>,
+    litres: f64,
+) -> Result<Option<Water>, Vec<Problem>> {
+    let Some(report) = report else {
+        return Ok(None);
+    };
+    let ions = read_ions(&report.ions, "/water_report/ions");
+    let salts = read_salts(&report.salts, "/water_report/salts");
+    match (ions, salts) {
+        (Ok(_), Ok(_)) if report.ions.is_empty() && report.salts.is_empty() => Ok(None),
+        (Ok(_), Ok(_)) if litres < LEAST_L => Ok(None),
+        (Ok(ions), Ok(salts)) => Ok(mix(litres, &ions, &salts)),
+        (ions, salts) => {
+            let problems = [ions.err(), salts.err()].into_iter().flatten().flatten();
+            Err(problems.collect())
+        }
+    }
 }

@@ -176,8 +176,20 @@ fn every_rule_reason_and_advice_has_a_half_sentence() {
         );
         codes.insert(code.to_owned());
     }
+    for code in [
+        "acid_leads",
+        "acid_a_little_ahead",
+        "sugar_a_little_ahead",
+        "sugar_leads",
+    ] {
+        assert!(
+            source("src/engine/taste.rs").contains(&format!("\"{code}\"")),
+            "{code}"
+        );
+        codes.insert(code.to_owned());
+    }
     codes.extend(["sugar", "tolerance"].map(str::to_owned));
-    assert!(codes.len() >= 34, "{codes:?}");
+    assert!(codes.len() >= 38, "{codes:?}");
     let without: Vec<&String> = codes.iter().filter(|code| reason(code).is_none()).collect();
     assert!(without.is_empty(), "{without:?}");
     assert_eq!(reason("never_heard_of"), None);

@@ -275,7 +275,7 @@ fn the_answer_has_every_key() {
     let addition = &answer["feeding"]["additions"][0];
     assert_eq!(
         keys(addition),
-        "ammonium_mg_per_l at grams nutrient organic_mg_per_l"
+        "ammonium_mg_per_l at cost grams nutrient organic_mg_per_l"
     );
     assert_eq!(keys(&addition["at"]), "hours");
     assert_eq!(keys(&answer["pitching"]), "rehydration sachets yeast_g");
@@ -285,10 +285,33 @@ fn the_answer_has_every_key() {
     );
     assert_eq!(
         keys(&answer["package"]),
-        "bottles cost_per_bottle litres losses_l"
+        "bottles cost cost_per_bottle litres losses_l unpriced"
     );
-    for later in ["balance", "water", "spread"] {
-        assert!(answer[later].is_null(), "{later}");
+    for unknown in ["balance", "water", "spread"] {
+        assert!(answer[unknown].is_null(), "{unknown}");
     }
+    recipe.ingredients[0].composition = Some(Composition {
+        ta_g_per_kg: Some(3.0),
+        spread: Some(CompositionSpread {
+            water: Some(0.015),
+            fermentable: None,
+        }),
+        ..parts(0.18, 0.73, 0.09, 0.0)
+    });
+    recipe.water_report = Some(WaterReport {
+        ions: [("Ca".to_owned(), 40.0)].into(),
+        ..WaterReport::default()
+    });
+    let answer = serde_json::to_value(sound(&recipe)).expect("JSON");
+    assert_eq!(keys(&answer["balance"]), "band sugar_to_acid");
+    assert_eq!(keys(&answer["spread"]), "abv_percent fg og");
+    assert_eq!(
+        keys(&answer["water"]),
+        "alkalinity_mg_per_l_caco3 charge_imbalance_percent ions"
+    );
+    assert_eq!(
+        keys(&answer["water"]["ions"]),
+        "bicarbonate calcium carbonate chloride hydroxide magnesium nitrate potassium sodium sulfate"
+    );
     assert_eq!(keys(&answer["cautions"][0]), "arguments code severity");
 }

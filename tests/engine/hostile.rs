@@ -44,16 +44,45 @@ fn any_composition() -> BoxedStrategy<Option<Composition>> {
     let optional = || prop::option::of(mostly(0.3..3.0));
     prop::option::weighted(
         0.95,
-        (fractions, optional(), optional(), optional()).prop_map(
-            |(composition, yan_mg_per_kg, ta_g_per_kg, density_kg_per_l)| Composition {
+        (fractions, optional(), optional(), optional(), any_spread()).prop_map(
+            |(composition, yan_mg_per_kg, ta_g_per_kg, density_kg_per_l, spread)| Composition {
                 yan_mg_per_kg,
                 ta_g_per_kg,
                 density_kg_per_l,
+                spread,
                 ..composition
             },
         ),
     )
     .boxed()
+}
+
+fn any_spread() -> BoxedStrategy<Option<CompositionSpread>> {
+    let sd = || prop::option::of(mostly(0.0..0.5));
+    let spread =
+        (sd(), sd()).prop_map(|(water, fermentable)| CompositionSpread { water, fermentable });
+    prop::option::of(spread).boxed()
+}
+
+fn any_water() -> BoxedStrategy<WaterReport> {
+    let named = |names: &'static [&'static str]| {
+        let name = prop::sample::select(names).prop_map(str::to_owned);
+        prop::collection::btree_map(name, mostly(0.0..500.0), 0..4)
+    };
+    (
+        named(&[
+            "Ca",
+            "calcium",
+            "HCO3",
+            "alkalinity_caco3",
+            "Cl",
+            "Na",
+            "gold",
+        ]),
+        named(&["gypsum", "CaCO3", "KHCO3", "sand"]),
+    )
+        .prop_map(|(ions, salts)| WaterReport { ions, salts })
+        .boxed()
 }
 
 fn any_ingredient() -> BoxedStrategy<Ingredient> {
@@ -166,6 +195,7 @@ fn any_recipe() -> BoxedStrategy<Recipe> {
         (
             prop::option::of(mostly(0.0..40.0)),
             prop::option::of(vessel),
+            prop::option::of(any_water()),
             prop::bool::weighted(0.2),
             prop::bool::weighted(0.8),
         ),
@@ -176,7 +206,7 @@ fn any_recipe() -> BoxedStrategy<Recipe> {
                 ingredients,
                 yeasts,
                 nutrients,
-                (temperature_c, vessel, filled, mended),
+                (temperature_c, vessel, water_report, filled, mended),
             )| {
                 let recipe = Recipe {
                     volume_l,
@@ -188,6 +218,7 @@ fn any_recipe() -> BoxedStrategy<Recipe> {
                     nutrients,
                     temperature_c,
                     vessel,
+                    water_report,
                     ..Recipe::default()
                 };
                 if mended { mend(recipe) } else { recipe }
@@ -270,6 +301,20 @@ fn assert_honest(recipe: &Recipe, numbers: &Formulation) {
     }
     if let Some(whole) = &numbers.whole {
         assert!(whole.water_l >= 0.0 && whole.volume_l > 0.0);
+    }
+    if let (Some(spread), Some(whole), Some(end)) =
+        (&numbers.spread, &numbers.whole, &numbers.finished)
+    {
+        for (range, value) in [
+            (spread.og, whole.og),
+            (spread.fg, end.fg),
+            (spread.abv_percent, end.abv_percent),
+        ] {
+            assert!(range[0] <= value && value <= range[1], "{value}: {range:?}");
+        }
+    }
+    if let Some(water) = &numbers.water {
+        assert!(water.ions.iter().all(|(_, mg)| mg >= 0.0));
     }
     if let Some(plan) = &numbers.feeding {
         assert!(plan.beyond_mg_per_l >= 0.0 && plan.deficit_mg_per_l >= 0.0);

@@ -19,6 +19,10 @@ fn any_parts(sugar: std::ops::Range<f64>) -> impl Strategy<Value = Composition> 
         Composition {
             yan_mg_per_kg: Some(50.0 * insoluble),
             ta_g_per_kg: Some(10.0 * unfermentable),
+            spread: (unfermentable > 0.03).then_some(CompositionSpread {
+                water: Some(0.3 * unfermentable),
+                fermentable: Some(0.5 * unfermentable),
+            }),
             ..parts(water, fermentable, unfermentable, insoluble)
         }
     })

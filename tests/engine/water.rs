@@ -3,9 +3,11 @@
 use std::collections::BTreeMap;
 
 use mustwright::engine::problem::ProblemCode;
+use mustwright::engine::recipe::*;
 use mustwright::engine::water::{Ions, SALTS, Salt, mix, read_ions, read_salts};
 use proptest::prelude::*;
 
+use crate::documents::*;
 use crate::support::{any_number, close, table};
 
 fn named(pairs: &[(&str, f64)]) -> BTreeMap<String, f64> {
@@ -210,4 +212,79 @@ proptest! {
             prop_assert!(water.charge_imbalance_percent.is_none_or(f64::is_finite));
         }
     }
+}
+
+fn with_water(ions: &[(&str, f64)], salts: &[(&str, f64)]) -> Recipe {
+    Recipe {
+        water_report: Some(WaterReport {
+            ions: named(ions),
+            salts: named(salts),
+        }),
+        ..traditional()
+    }
+}
+
+/// The salts go into the water of the recipe, not into its must.
+#[test]
+fn a_recipes_salts_go_into_its_water() {
+    let numbers = sound(&with_water(
+        &[("Ca", 40.0), ("Cl", 71.0)],
+        &[("KHCO3", 5.0)],
+    ));
+    let litres = numbers.whole.as_ref().expect("a must").water_l;
+    assert!((15.0..18.0).contains(&litres), "{litres}");
+    let water = numbers.water.expect("water");
+    close(
+        of(&water.ions, "k"),
+        5.0 * 390.54 / litres,
+        0.01,
+        "potassium",
+    );
+    close(
+        water.alkalinity_mg_per_l_caco3,
+        5.0 * 499.86 / litres,
+        0.01,
+        "alkalinity",
+    );
+    let imbalance = water.charge_imbalance_percent.expect("a report");
+    close(imbalance, 0.0, 0.5, "40 of calcium, 71 of chloride");
+}
+
+#[test]
+fn without_a_report_or_water_nothing_is_said_of_it() {
+    assert_eq!(sound(&traditional()).water, None);
+    assert_eq!(sound(&with_water(&[], &[])).water, None);
+    let mut all_juice = with_water(&[("Ca", 40.0)], &[]);
+    all_juice.ingredients.push(juice(Amount::Litres(0.0)));
+    all_juice.filler = Some("apple juice".to_owned());
+    assert_eq!(sound(&all_juice).water, None);
+}
+
+/// A name that is not known is a problem beside its number; what does not depend on it is told.
+#[test]
+fn an_unknown_name_in_the_report_leaves_the_rest_standing() {
+    let numbers = numbers(&with_water(
+        &[("Ca", 40.0), ("gold", 1.0)],
+        &[("sand", 1.0)],
+    ));
+    let told: Vec<(ProblemCode, &str)> = numbers
+        .problems
+        .iter()
+        .map(|problem| (problem.code, problem.path.as_str()))
+        .collect();
+    assert_eq!(
+        told,
+        [
+            (ProblemCode::UnknownWord, "/water_report/ions/gold"),
+            (ProblemCode::UnknownWord, "/water_report/salts/sand"),
+        ]
+    );
+    assert!(numbers.water.is_none() && numbers.finished.is_some());
+    // Out of reach and misspelt: both are said.
+    let mut recipe = with_water(&[("gold", 1.0)], &[]);
+    recipe.aim = Aim::Target(Target::Abv(20.0));
+    assert_eq!(
+        problem_codes(&crate::documents::numbers(&recipe)),
+        [ProblemCode::YeastCannotReach, ProblemCode::UnknownWord]
+    );
 }

@@ -73,6 +73,19 @@ const REASONS: &[(&str, &str)] = &[
     ("choose_a_vessel", "no vessel is chosen yet"),
     ("sugar", "the sugar runs out first"),
     ("tolerance", "the yeast reaches its limit first"),
+    (
+        "acid_leads",
+        "the acid leads: it tastes dry and lively, whatever sugar is left",
+    ),
+    (
+        "acid_a_little_ahead",
+        "acid and sugar hold each other, the acid a little ahead",
+    ),
+    (
+        "sugar_a_little_ahead",
+        "acid and sugar hold each other, the sugar a little ahead",
+    ),
+    ("sugar_leads", "the sugar leads: it tastes sweet"),
 ];
 
 /// The half sentence of a rule, a reason or an advice; `None` for a code that has none.
