@@ -148,7 +148,7 @@ async fn set_up_link(app: &App) -> Result<Option<String>, Failure> {
     if members::store::has_keeper(&mut conn).await? {
         return Ok(None);
     }
-    let token = members::store::make_link(&mut conn, None).await?;
+    let token = members::links::store::make_link(&mut conn, None).await?;
     Ok(Some(
         app.site.address(&members::paths::SET_UP.with(&[&token])),
     ))
@@ -168,7 +168,7 @@ pub async fn keeper_link(
     let found = members::store::find_keeper(&mut conn, key.as_deref()).await?;
     match found {
         Some((keeper, name)) => {
-            let token = members::store::make_link(&mut conn, Some(keeper)).await?;
+            let token = members::links::store::make_link(&mut conn, Some(keeper)).await?;
             let link = site.address(&members::paths::RENEW.with(&[&token]));
             Ok(format!(
                 "A new password for {name}, once, within an hour: {link}"
@@ -176,7 +176,7 @@ pub async fn keeper_link(
         }
         None if members::store::has_keeper(&mut conn).await? => Err(Failure::NoSuchKeeper),
         None => {
-            let token = members::store::make_link(&mut conn, None).await?;
+            let token = members::links::store::make_link(&mut conn, None).await?;
             let link = site.address(&members::paths::SET_UP.with(&[&token]));
             Ok(format!("Set up the keeper, once, within a week: {link}"))
         }

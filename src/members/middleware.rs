@@ -9,7 +9,7 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
 use super::pages::sign_in_first;
-use super::{cookie, store};
+use super::{cookie, sessions};
 use crate::app::App;
 use crate::web::error::Kind;
 use crate::web::{Error, Posted, Viewer, random};
@@ -83,12 +83,12 @@ async fn find_viewer(app: &App, headers: &HeaderMap) -> Result<Viewer, Error> {
         return Ok(Viewer::stranger());
     };
     let mut conn = app.pool.acquire().await?;
-    let found = store::find_session(&mut conn, &random::hash_of(&token)).await?;
+    let found = sessions::store::find_session(&mut conn, &random::hash_of(&token)).await?;
     let Some((member, stale)) = found else {
         return Ok(Viewer::stranger());
     };
     if stale {
-        store::touch_session(&mut conn, member.session).await?;
+        sessions::store::touch_session(&mut conn, member.session).await?;
     }
     Ok(Viewer::known(member))
 }
@@ -97,7 +97,7 @@ async fn find_viewer(app: &App, headers: &HeaderMap) -> Result<Viewer, Error> {
 async fn find_former(app: &App, headers: &HeaderMap) -> Option<String> {
     let token = cookie::read(&app.site, headers)?;
     let mut conn = app.pool.acquire().await.ok()?;
-    store::find_former(&mut conn, &random::hash_of(&token))
+    sessions::store::find_former(&mut conn, &random::hash_of(&token))
         .await
         .ok()?
 }

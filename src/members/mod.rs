@@ -3,12 +3,14 @@
 pub mod carried;
 pub mod cookie;
 pub mod forms;
+pub mod links;
 pub mod middleware;
 pub mod model;
 pub mod names;
 pub mod pages;
 pub mod passwords;
 pub mod paths;
+pub mod sessions;
 mod settings;
 pub mod store;
 pub mod strength;

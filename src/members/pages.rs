@@ -14,7 +14,7 @@ use super::model::NewMember;
 use super::names::key_of;
 use super::passwords::Checked;
 use super::throttle::Try;
-use super::{cookie, paths, settings, store};
+use super::{cookie, links, paths, sessions, settings, store};
 use crate::app::App;
 use crate::web::form::{FormState, Posted};
 use crate::web::pages::{Answer, form_again, not_stored, page, page_with, see_other};
@@ -85,7 +85,7 @@ fn stale_link() -> Error {
 
 async fn show_set_up(State(app): State<App>, viewer: Viewer, Path(token): Path<String>) -> Answer {
     let mut conn = app.pool.acquire().await?;
-    if !store::is_set_up_link(&mut conn, &token).await? {
+    if !links::store::is_set_up_link(&mut conn, &token).await? {
         return Err(stale_link());
     }
     let action = app.site.base().link(&paths::DO_SET_UP.with(&[&token]));
@@ -103,7 +103,7 @@ async fn set_up(
     posted: Posted,
 ) -> Answer {
     let mut conn = app.pool.acquire().await?;
-    if !store::is_set_up_link(&mut conn, &token).await? {
+    if !links::store::is_set_up_link(&mut conn, &token).await? {
         return Err(stale_link());
     }
     drop(conn);
@@ -126,7 +126,7 @@ async fn set_up(
         settings: Settings::default(),
     };
     let mut tx = app.pool.begin().await?;
-    let keeper = store::create_first_keeper(&mut tx, &token, &new)
+    let keeper = links::store::create_first_keeper(&mut tx, &token, &new)
         .await?
         .ok_or_else(stale_link)?;
     let response = enter(&app, &mut tx, keeper, see_other(app.site.base(), "/")?).await?;
@@ -137,7 +137,7 @@ async fn set_up(
 
 async fn show_renewal(State(app): State<App>, viewer: Viewer, Path(token): Path<String>) -> Answer {
     let mut conn = app.pool.acquire().await?;
-    let (_, name) = store::find_renewal(&mut conn, &token)
+    let (_, name) = links::store::find_renewal(&mut conn, &token)
         .await?
         .ok_or_else(stale_link)?;
     let action = app.site.base().link(&paths::DO_RENEW.with(&[&token]));
@@ -156,7 +156,7 @@ async fn renew(
     posted: Posted,
 ) -> Answer {
     let mut conn = app.pool.acquire().await?;
-    let (member, name) = store::find_renewal(&mut conn, &token)
+    let (member, name) = links::store::find_renewal(&mut conn, &token)
         .await?
         .ok_or_else(stale_link)?;
     drop(conn);
@@ -173,11 +173,11 @@ async fn renew(
     };
     let hash = app.hasher.hash(&password).await?;
     let mut tx = app.pool.begin().await?;
-    if !store::use_link(&mut tx, &token).await? {
+    if !links::store::use_link(&mut tx, &token).await? {
         return Err(stale_link());
     }
     store::set_password(&mut tx, member, &hash).await?;
-    store::end_sessions(&mut tx, member, None).await?;
+    sessions::store::end_sessions(&mut tx, member, None).await?;
     let response = enter(&app, &mut tx, member, see_other(app.site.base(), "/")?).await?;
     tx.commit().await?;
     tracing::info!(member = member.0, "password renewed by a link");
@@ -295,7 +295,7 @@ async fn sign_in(
         store::renew_hash(&mut tx, found.id, old, stronger).await?;
     }
     if let Some(old) = cookie::read(&app.site, &headers) {
-        store::end_session(&mut tx, &random::hash_of(&old)).await?;
+        sessions::store::end_session(&mut tx, &random::hash_of(&old)).await?;
     }
     let answer = match carried.is_empty() {
         true => lead_on(&app, posted.one("next")?)?,
@@ -336,7 +336,7 @@ pub(super) async fn enter(
     mut response: Response,
 ) -> Result<Response, Error> {
     let token = random::token()?;
-    store::begin_session(conn, member, &random::hash_of(&token)).await?;
+    sessions::store::begin_session(conn, member, &random::hash_of(&token)).await?;
     response
         .headers_mut()
         .insert(header::SET_COOKIE, cookie::give(&app.site, &token)?);
@@ -349,7 +349,7 @@ pub(super) async fn enter(
 async fn sign_out(State(app): State<App>, viewer: Viewer, headers: HeaderMap) -> Answer {
     if let Some(token) = cookie::read(&app.site, &headers) {
         let mut conn = app.pool.acquire().await?;
-        store::end_session(&mut conn, &random::hash_of(&token)).await?;
+        sessions::store::end_session(&mut conn, &random::hash_of(&token)).await?;
     }
     let mut response = see_other(app.site.base(), "/")?;
     let headers = response.headers_mut();

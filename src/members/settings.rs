@@ -9,7 +9,7 @@ use super::names::key_of;
 use super::pages::enter;
 use super::passwords::Checked;
 use super::throttle::Try;
-use super::{forms, paths, store};
+use super::{forms, paths, sessions, store};
 use crate::app::App;
 use crate::web::form::{FormState, Posted};
 use crate::web::pages::{Answer, form_again, not_stored, page, see_other};
@@ -69,7 +69,7 @@ async fn settings_page(
         action: app.site.base().link(paths::SAVE_SETTINGS.path),
         end_others: app.site.base().link(paths::END_OTHERS.path),
         password: app.site.base().link(paths::PASSWORD.path),
-        other_sessions: store::count_other_sessions(&mut conn, member).await?,
+        other_sessions: sessions::store::count_other_sessions(&mut conn, member).await?,
         zones: chrono_tz::TZ_VARIANTS
             .iter()
             .map(|zone| (zone.name(), zone.name()))
@@ -177,7 +177,7 @@ pub(super) async fn change_password(
     let mut tx = app.pool.begin().await?;
     attempt.forgive(&mut tx).await?;
     store::set_password(&mut tx, member.id, &hash).await?;
-    store::end_sessions(&mut tx, member.id, None).await?;
+    sessions::store::end_sessions(&mut tx, member.id, None).await?;
     let answer = see_other(
         app.site.base(),
         &format!("{}?done=password", paths::SETTINGS.path),
@@ -190,7 +190,7 @@ pub(super) async fn change_password(
 
 pub(super) async fn end_others(State(app): State<App>, member: Member) -> Answer {
     let mut conn = app.pool.acquire().await?;
-    store::end_sessions(&mut conn, member.id, Some(member.session)).await?;
+    sessions::store::end_sessions(&mut conn, member.id, Some(member.session)).await?;
     tracing::info!(member = member.id.0, "other sessions ended");
     see_other(
         app.site.base(),

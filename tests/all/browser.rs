@@ -6,7 +6,7 @@ mod journey;
 mod keyboard;
 mod without_script;
 
-use mustwright::members::store;
+use mustwright::members::links::store;
 
 use crate::support::{Chromium, Club, PASSWORD};
 

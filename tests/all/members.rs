@@ -1,6 +1,6 @@
 //! Set-up of the keeper, sign-in, settings, and what is carried through a sign-in.
 
-use mustwright::members::store;
+use mustwright::members::links::store;
 use mustwright::web::viewer::Role;
 use sqlx::{Executor, Row};
 

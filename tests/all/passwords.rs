@@ -2,9 +2,10 @@
 
 use std::net::IpAddr;
 
+use mustwright::members::links::store;
+use mustwright::members::names::key_of;
 use mustwright::members::passwords::Hasher;
 use mustwright::members::throttle::Try;
-use mustwright::members::{names::key_of, store};
 use sqlx::Executor;
 
 use crate::support::{Browser, Club, PASSWORD, Person, a_keeper, a_member};

@@ -5,12 +5,13 @@
 //! one each 10 seconds at most, which does not concern an address from which that name has come in before. So nobody
 //! locks a member out for longer than a moment from elsewhere. Counts live in the database and end after a day.
 
+pub mod store;
+
 use std::net::IpAddr;
 
 use sha2::{Digest, Sha256};
 use sqlx::PgConnection;
 
-use super::store;
 use crate::web::Error;
 
 const PAIR_FREE: i32 = 5;

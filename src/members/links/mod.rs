@@ -1,0 +1,3 @@
+//! One-time links: the set-up of the first keeper, and new passwords.
+
+pub mod store;

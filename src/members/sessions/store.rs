@@ -1,0 +1,131 @@
+//! Rows of sessions.
+
+use sqlx::{PgConnection, query, query_as, query_scalar};
+
+use super::SessionRow;
+use crate::web::Error;
+use crate::web::units::Units;
+use crate::web::viewer::{Member, MemberId, Role};
+
+/// The most sessions of one member; the one longest unused ends when another begins.
+pub const MAX_SESSIONS: i64 = 20;
+
+/// The member behind a session's token, if the session is alive by the database's clock: used within 14 days, or
+/// within 12 hours for a keeper, and no older than 30 days.
+pub async fn find_session(
+    conn: &mut PgConnection,
+    token_hash: &[u8],
+) -> Result<Option<(Member, bool)>, Error> {
+    let row = query_as!(
+        SessionRow,
+        r#"select s.id as session, m.id as "id: MemberId", m.public_id, m.name, m.role as "role: Role",
+                  m.units as "units: Units", m.theme, m.zone, m.sachet_g::float8 as "sachet_g!",
+                  s.seen_at < now() - interval '5 minutes' as "stale!"
+           from sessions s join members m on m.id = s.member_id
+           where s.token_hash = $1 and s.ended_at is null and m.disabled_at is null
+             and s.created_at > now() - interval '30 days'
+             and s.seen_at > now() - case m.role when 'keeper' then interval '12 hours' else interval '14 days' end"#,
+        token_hash
+    );
+    let row = row.fetch_optional(conn).await?;
+    Ok(row.map(|row| {
+        let stale = row.stale;
+        (Member::from(row), stale)
+    }))
+}
+
+/// The public id of the member of a session, whether or not it is alive.
+pub async fn find_former(
+    conn: &mut PgConnection,
+    token_hash: &[u8],
+) -> Result<Option<String>, Error> {
+    let found = query_scalar!(
+        "select m.public_id from sessions s join members m on m.id = s.member_id where s.token_hash = $1",
+        token_hash
+    );
+    Ok(found.fetch_optional(conn).await?)
+}
+
+/// Notes that a session was used.
+pub async fn touch_session(conn: &mut PgConnection, session: i64) -> Result<(), Error> {
+    query!(
+        "update sessions set seen_at = now() where id = $1 and seen_at < now()",
+        session
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Begins a session: stores the token's hash, ends the sessions beyond the most.
+pub async fn begin_session(
+    conn: &mut PgConnection,
+    member: MemberId,
+    token_hash: &[u8],
+) -> Result<(), Error> {
+    query!(
+        "insert into sessions (token_hash, member_id) values ($1, $2)",
+        token_hash,
+        member.0
+    )
+    .execute(&mut *conn)
+    .await?;
+    query!(
+        "update sessions set ended_at = now() where id in (
+             select id from sessions where member_id = $1 and ended_at is null order by seen_at desc, id desc offset $2)",
+        member.0,
+        MAX_SESSIONS
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Ends the session of a token; it need not be alive.
+pub async fn end_session(conn: &mut PgConnection, token_hash: &[u8]) -> Result<(), Error> {
+    query!(
+        "update sessions set ended_at = now() where token_hash = $1 and ended_at is null",
+        token_hash
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Ends all sessions of a member but `kept`; tells how many there were.
+pub async fn end_sessions(
+    conn: &mut PgConnection,
+    member: MemberId,
+    kept: Option<i64>,
+) -> Result<u64, Error> {
+    let ended = query!(
+        "update sessions set ended_at = now()
+         where member_id = $1 and ended_at is null and id is distinct from $2",
+        member.0,
+        kept
+    );
+    Ok(ended.execute(conn).await?.rows_affected())
+}
+
+/// How many other sessions of the member could still be used.
+pub async fn count_other_sessions(conn: &mut PgConnection, member: &Member) -> Result<i64, Error> {
+    let count = query_scalar!(
+        r#"select count(*) as "count!" from sessions
+           where member_id = $1 and id <> $2 and ended_at is null and created_at > now() - interval '30 days'
+             and seen_at > now() - case $3 when 'keeper' then interval '12 hours' else interval '14 days' end"#,
+        member.id.0,
+        member.session,
+        member.role.as_str()
+    );
+    Ok(count.fetch_one(conn).await?)
+}
+
+/// Deletes sessions that ended a day ago, or that are too old to be alive.
+pub async fn forget_old(conn: &mut PgConnection) -> Result<(), Error> {
+    query!(
+        "delete from sessions where ended_at < now() - interval '1 day' or created_at < now() - interval '31 days'"
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
