@@ -26,7 +26,7 @@ use crate::web::shell::Shell;
 use crate::web::site::Site;
 use crate::web::viewer::Viewer;
 use crate::web::{assets, guards, headers};
-use crate::{api, home, members, recipes};
+use crate::{admin, api, home, members, recipes};
 
 /// The longest that a request may take altogether.
 const REQUEST_TIME: Duration = Duration::from_secs(30);
@@ -67,6 +67,7 @@ pub fn routes() -> Vec<Route> {
         home::paths::ROUTES,
         members::paths::ROUTES,
         recipes::paths::ROUTES,
+        admin::paths::ROUTES,
         api::paths::ROUTES,
     ]
     .concat()
@@ -78,6 +79,7 @@ pub fn router(app: App) -> Router {
         .merge(home::pages::router())
         .merge(members::pages::router())
         .merge(recipes::pages::router())
+        .merge(admin::pages::router())
         .merge(api::router());
     dressed(pages, app)
 }

@@ -3,6 +3,8 @@
 pub mod engine;
 
 #[cfg(feature = "server")]
+pub mod admin;
+#[cfg(feature = "server")]
 pub mod api;
 #[cfg(feature = "server")]
 pub mod app;

@@ -8,6 +8,16 @@ use crate::web::shell::Theme;
 use crate::web::units::Units;
 use crate::web::viewer::Settings;
 
+/// The systems of units in words, as forms offer them.
+pub const UNITS: &[(&str, &str)] = &[
+    ("metric", "Metric: kilograms, litres, °C"),
+    ("us", "US: pounds, US gallons of 3.8 L, °F"),
+    (
+        "imperial",
+        "Imperial: pounds, imperial gallons of 4.5 L, °C",
+    ),
+];
+
 /// The set-up of the first keeper: a name and a password.
 #[derive(Clone, Debug)]
 pub struct SetUp {

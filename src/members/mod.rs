@@ -1,8 +1,10 @@
-//! Members: set-up of the keeper, sign-in, sessions, passwords, settings.
+//! Members: set-up of the keeper, invites, sign-in, sessions, passwords, settings.
 
 pub mod carried;
 pub mod cookie;
 pub mod forms;
+pub mod invites;
+mod joining;
 pub mod links;
 pub mod middleware;
 pub mod model;

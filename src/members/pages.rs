@@ -1,4 +1,4 @@
-//! Pages of members: set-up, sign-in and sign-out, passwords. Settings are in `settings.rs`.
+//! Pages of members: set-up, sign-in and sign-out, passwords. Invites are in `joining.rs`, settings in `settings.rs`.
 
 use askama::Template;
 use axum::Router;
@@ -14,7 +14,7 @@ use super::model::NewMember;
 use super::names::key_of;
 use super::passwords::Checked;
 use super::throttle::Try;
-use super::{cookie, links, paths, sessions, settings, store};
+use super::{cookie, joining, links, paths, sessions, settings, store};
 use crate::app::App;
 use crate::web::form::{FormState, Posted};
 use crate::web::pages::{Answer, form_again, not_stored, page, page_with, see_other};
@@ -30,6 +30,9 @@ pub fn router() -> Router<App> {
         .on(paths::DO_SET_UP, set_up)
         .on(paths::RENEW, show_renewal)
         .on(paths::DO_RENEW, renew)
+        .on(paths::JOIN, joining::show)
+        .on(paths::DO_JOIN, joining::join)
+        .on(paths::WELCOME, joining::welcome)
         .on(paths::SIGN_IN, show_sign_in)
         .on(paths::DO_SIGN_IN, sign_in)
         .on(paths::SIGN_OUT, sign_out)

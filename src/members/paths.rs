@@ -11,6 +11,12 @@ pub const DO_SET_UP: Route = Route::post("/set-up/{token}", Action::Visit);
 pub const RENEW: Route = Route::get("/new-password/{token}", Action::Visit);
 /// Sets the new password.
 pub const DO_RENEW: Route = Route::post("/new-password/{token}", Action::Visit);
+/// The form by which somebody comes in, behind an invite's link.
+pub const JOIN: Route = Route::get("/join/{token}", Action::Visit);
+/// Lets them in.
+pub const DO_JOIN: Route = Route::post("/join/{token}", Action::Visit);
+/// What a new member reads first.
+pub const WELCOME: Route = Route::get("/welcome", Action::TakePart);
 /// The form that signs in.
 pub const SIGN_IN: Route = Route::get("/sign-in", Action::Visit);
 /// Signs in.
@@ -36,6 +42,9 @@ pub const ROUTES: &[Route] = &[
     DO_SET_UP,
     RENEW,
     DO_RENEW,
+    JOIN,
+    DO_JOIN,
+    WELCOME,
     SIGN_IN,
     DO_SIGN_IN,
     SIGN_OUT,

@@ -29,11 +29,6 @@ struct SettingsPage {
 }
 
 impl SettingsPage {
-    const UNITS: &[(&str, &str)] = &[
-        ("metric", "Metric: kilograms, litres, °C"),
-        ("us", "US: pounds, US gallons, °F"),
-        ("imperial", "Imperial: pounds, imperial gallons, °C"),
-    ];
     const THEMES: &[(&str, &str)] = &[
         ("device", "As the device says"),
         ("light", "Light"),

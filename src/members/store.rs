@@ -3,7 +3,7 @@
 use sqlx::{PgConnection, PgPool, query, query_as, query_scalar};
 
 use super::model::{Credentials, NewMember};
-use super::{links, sessions, throttle};
+use super::{invites, links, sessions, throttle};
 use crate::web::Error;
 use crate::web::random;
 use crate::web::units::Units;
@@ -143,9 +143,11 @@ pub async fn find_keeper(
         .map(|row| (row.id, row.name)))
 }
 
-/// Deletes what no longer matters: ended and expired sessions, used and expired links, tries of long ago.
+/// Deletes what no longer matters: ended and expired sessions, used and expired links, old invites, tries of
+/// long ago.
 pub async fn forget_old(conn: &mut PgConnection) -> Result<(), Error> {
     sessions::store::forget_old(conn).await?;
     links::store::forget_old(conn).await?;
+    invites::store::forget_old(conn).await?;
     throttle::store::forget_old(conn).await
 }

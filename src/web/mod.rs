@@ -3,6 +3,7 @@
 pub mod answers;
 pub mod assets;
 pub mod clock;
+pub mod dates;
 pub mod error;
 pub mod form;
 pub mod guards;

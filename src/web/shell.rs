@@ -6,6 +6,7 @@ pub enum Nav {
     /// A page that belongs to none of the places below.
     Elsewhere,
     Recipes,
+    Keeper,
     Settings,
 }
 
@@ -83,6 +84,8 @@ pub struct NavItem {
 pub struct ShellLinks {
     pub home: String,
     pub recipes: String,
+    /// What only a keeper finds there.
+    pub keeper: String,
     pub settings: String,
     pub sign_in: String,
     pub sign_out: String,
@@ -130,6 +133,7 @@ impl Shell {
             links: ShellLinks {
                 home: at("/"),
                 recipes: at("/recipes"),
+                keeper: at("/keeper"),
                 settings: at("/settings"),
                 sign_in: at("/sign-in"),
                 sign_out: at("/sign-out"),
@@ -199,6 +203,7 @@ impl Shell {
             .filter_map(|place| {
                 let (label, url) = match place {
                     Nav::Recipes => ("Recipes", &self.links.recipes),
+                    Nav::Keeper => ("Keeper", &self.links.keeper),
                     Nav::Settings => ("Settings", &self.links.settings),
                     Nav::Elsewhere => return None,
                 };

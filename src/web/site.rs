@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::assets::asset;
 use super::paths::Base;
-use super::shell::Shell;
+use super::shell::{Nav, Shell};
 use super::viewer::Viewer;
 
 /// The site as its pages know it.
@@ -65,6 +65,9 @@ impl Site {
             Some(member) => shell.for_member(member.name.clone()),
             None => shell,
         };
+        if viewer.is_keeper() {
+            shell.places.push(Nav::Keeper);
+        }
         shell.plain_http_warning = viewer.is_keeper() && !self.is_https();
         shell
     }

@@ -31,6 +31,9 @@ pub enum Role {
 }
 
 impl Role {
+    /// All of them, the one who may do least first.
+    pub const ALL: [Role; 3] = [Role::Member, Role::Organiser, Role::Keeper];
+
     /// The word as stored and shown.
     pub fn as_str(self) -> &'static str {
         match self {
@@ -38,6 +41,11 @@ impl Role {
             Role::Organiser => "organiser",
             Role::Keeper => "keeper",
         }
+    }
+
+    /// Reads the word back.
+    pub fn from_word(word: &str) -> Option<Role> {
+        Role::ALL.into_iter().find(|role| role.as_str() == word)
     }
 }
 

@@ -1,5 +1,7 @@
 //! Set-up of the keeper, sign-in, settings, and what is carried through a sign-in.
 
+mod invites;
+
 use mustwright::members::links::store;
 use mustwright::web::viewer::Role;
 use sqlx::{Executor, Row};

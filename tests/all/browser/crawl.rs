@@ -7,7 +7,7 @@ use std::path::Path;
 use serde_json::{Value, json};
 
 use super::{VOLUME, set_up_path, sign_in};
-use crate::support::{Chromium, Club, a_keeper, a_member, in_chromium};
+use crate::support::{Chromium, Club, PASSWORD, a_keeper, a_member, in_chromium};
 
 const EVERY_RULE: &str =
     "['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']";
@@ -141,6 +141,42 @@ async fn pages_of_strangers_and_members() {
         page.console().await;
         crawl.open("/sign-in", 200).await;
         the_checks_can_fail(&crawl).await;
+    })
+    .await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn pages_of_the_keeper_and_of_who_is_invited() {
+    let club = Club::open().await;
+    a_keeper().of(&club).await;
+    in_chromium(&club, |page| async move {
+        sign_in(&page, "Wren").await;
+        let mut crawl = Crawl::new(page.clone());
+        crawl.open("/keeper/invites", 200).await;
+        page.put("For how many people", "none").await;
+        page.press_to("Make the invite").await;
+        crawl.look("invites with faults", 422).await;
+        page.put("For how many people", "3").await;
+        page.press_to("Make the invite").await;
+        crawl.look("the link of an invite", 200).await;
+        let link = page.words_of(".narrow .code").await;
+        let path = link.trim_start_matches(&page.root).to_owned();
+        page.press_to("Back to the invites").await;
+        crawl.titles.clear();
+        crawl.look("invites with one", 200).await;
+        crawl.open(&path, 200).await;
+        page.press_to("Sign out").await;
+        page.console().await;
+        crawl.titles.clear();
+        crawl.open(&path, 200).await;
+        page.press_to("Join").await;
+        crawl.look("joining with faults", 422).await;
+        page.put("Your name", "Ada").await;
+        page.put("Password", PASSWORD).await;
+        page.put("The same password again", PASSWORD).await;
+        page.press_to("Join").await;
+        crawl.look("welcome", 200).await;
+        crawl.open("/join/nothing", 403).await;
     })
     .await;
 }

@@ -1,0 +1,5 @@
+//! What only a keeper does for the club.
+
+mod invites;
+pub mod pages;
+pub mod paths;
