@@ -1,5 +1,5 @@
 // Live numbers: posts a form while it is edited and redraws the regions that follow from it. Without this script the
-// form's own button does the same. Fields are never touched and the focus is never moved.
+// form's own button does the same. What is typed and chosen is never touched, the focus never moved.
 (() => {
   const QUIET = 150, SPEAK = 1000, CONTROLS = 'input, select, textarea, [contenteditable]';
   const SILENT = 'These numbers are from before your last edit: the server did not answer. What you typed is still here.';
@@ -7,10 +7,8 @@
   // The only markup ever passed through is our own server's answer, parsed into a document that runs nothing.
   const rules = { createHTML: text => text };
   const policy = window.trustedTypes?.createPolicy('live', rules) ?? rules;
-  const states = new Map(), regions = () => document.querySelectorAll('[data-live-region]');
-  const stay = event => event.preventDefault();
+  const states = new Map(), regions = () => document.querySelectorAll('[data-live-region]'), stay = event => event.preventDefault();
   let speaking = 0, waiting = null;
-
   function say(words) {
     const place = document.querySelector('[data-live-say]');
     clearTimeout(speaking);
@@ -25,10 +23,13 @@
       // A region under the reader's focus waits until the focus has left it.
       if (region.contains(document.activeElement)) { waiting = answer; continue; }
       for (const { id } of region.querySelectorAll('details[open][id]')) fresh.querySelector('#' + id)?.setAttribute('open', '');
+      const chosen = region.value?.split(' ')[0], field = region.matches('.fault') && document.getElementById(region.id.slice(0, -6));
       region.replaceChildren(...document.importNode(fresh, true).childNodes);
+      // A list of choices keeps what is chosen, also under another name; a field bears the mark of its fault.
+      if (chosen) region.value = [...region.options].find(option => option.value.split(' ')[0] === chosen)?.value;
+      if (field && field.type !== 'radio') field.ariaInvalid = region.textContent ? 'true' : null;
     }
   }
-
   // The number grows with every request, so that text that arrives late never replaces newer text.
   const stamp = ({ elements: { sequence } }) => sequence && (sequence.value = Math.max(Number(sequence.value) + 1, Date.now()));
   function post(form, more) {
@@ -60,7 +61,7 @@
       }
     } catch { /* no answer: said below */ }
     if (turn !== state.turn) return;
-    for (const region of regions()) region.dataset.stale = trouble;
+    regions().forEach(region => { region.dataset.stale = trouble; });
     say(trouble);
   }
   function edited(event) {
@@ -70,8 +71,7 @@
     states.set(form, Object.assign(state, { kept: false }));
     form.setAttribute('data-dirty', '');
     window.addEventListener('beforeunload', stay);
-    clearTimeout(speaking);
-    clearTimeout(state.timer);
+    [speaking, state.timer].forEach(clearTimeout);
     state.timer = setTimeout(recalculate, QUIET, form, state);
   }
 
@@ -89,10 +89,10 @@
     if (!event.target.hasAttribute('data-live')) return;
     window.removeEventListener('beforeunload', stay);
     stamp(event.target);
-    const state = states.get(event.target);
-    clearTimeout(state?.timer);
-    state?.request?.abort();
-    if (state) Object.assign(state, { turn: state.turn + 1, kept: true });
+    const state = states.get(event.target) ?? {};
+    clearTimeout(state.timer);
+    state.request?.abort();
+    Object.assign(state, { turn: state.turn + 1, kept: true });
   });
   // A page that comes back with faults holds typing that is not saved yet.
   if (document.querySelector('form[data-live][data-dirty]')) window.addEventListener('beforeunload', stay);

@@ -4,6 +4,7 @@ mod crawl;
 mod drafts;
 mod journey;
 mod keyboard;
+mod live;
 mod without_script;
 
 use mustwright::members::links::store;

@@ -23,7 +23,7 @@ use scraper::{ElementRef, Html, Selector};
 {{ fields::enter("/club/preview") }}
 {{ fields::hidden("version", "3") }}
 {{ fields::carry(carried) }}
-{{ fields::text("Volume of must", "volume", typed, message = message, hint = "At 20 °C.", unit = "L", spoken = "in litres", inputmode = "decimal", width = "w8", note = "5.0 US gal") }}
+{{ fields::text("Volume of must", "volume", typed, message = message, hint = "At 20 °C.", unit = "L", spoken = "in litres", inputmode = "decimal", width = "w8", note = "5.0 US gal", bare = "L") }}
 {% call fields::text("Amount", "amount", "2,5 kg", id = "amount-2", spoken = "honey 2") %}solved: <span class="solved">5.12 kg</span>{% endcall %}
 {{ fields::text("Sign-in name", "name", "", autocomplete = "username") }}
 {{ fields::password("Password", "password", "current-password", hint = "At least ten characters.") }}
@@ -178,7 +178,7 @@ fn text_shows_what_was_typed_with_its_fault_hint_unit_and_conversion() {
     assert_eq!(attr(volume, "aria-invalid"), "true");
     assert_eq!(
         attr(volume, "aria-describedby"),
-        "volume-hint volume-fault volume-note"
+        "volume-hint volume-fault volume-note volume-bare"
     );
     assert_eq!(
         words(one(&page, "label[for=volume]")),
@@ -190,6 +190,7 @@ fn text_shows_what_was_typed_with_its_fault_hint_unit_and_conversion() {
     );
     assert_eq!(words(one(&page, "#volume-hint")), "At 20 °C.");
     assert_eq!(words(one(&page, "#volume-note")), "5.0 US gal");
+    assert_eq!(words(one(&page, "#volume-bare")), "a bare number means L");
     assert_eq!(attr(one(&page, "#volume + .unit"), "aria-hidden"), "true");
 }
 

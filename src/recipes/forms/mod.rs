@@ -161,13 +161,21 @@ impl Workbench {
             let order: Vec<&str> = left.map(|(of, _)| of.word()).collect();
             self.set("order", order.join(" "));
         }
+        // What is gone no longer fills up: its key may come again, its name is kept to be told.
+        if self.fills_up(group, key) {
+            let row = self.rows(group).iter().find(|row| row.key == key);
+            let name = row.and_then(Row::called);
+            let name = name.unwrap_or_else(|| filler_parts(self.text("filler")).1.to_owned());
+            self.set("filler", format!("{GONE} {name}"));
+        }
         if let Some(rows) = self.rows.get_mut(&group) {
             rows.retain(|row| row.key != key);
         }
-        // What is gone no longer fills up; its key may come again.
-        if self.text("filler") == filler_word(group, key) {
-            self.set("filler", "water");
-        }
+    }
+
+    /// Whether this row is what fills up.
+    pub fn fills_up(&self, group: Group, key: &str) -> bool {
+        filler_parts(self.text("filler")).0 == filler_word(group, key)
     }
 
     /// Moves a row one place up.
@@ -205,9 +213,23 @@ fn lines(text: &str) -> String {
     text.replace("\r\n", "\n")
 }
 
-/// The value of the filler's choice that means this row.
+/// In the filler's choice, in place of a row that was removed.
+const GONE: &str = "gone";
+
+/// The word of the filler's choice that means this row.
 pub fn filler_word(group: Group, key: &str) -> String {
     format!("{}-{key}", group.word())
+}
+
+/// The value of the filler's choice that means this row, with the name it bears now.
+pub fn filler_value(group: Group, key: &str, name: &str) -> String {
+    format!("{} {name}", filler_word(group, key))
+}
+
+/// The word of a filler's choice, and the name that it bore when it was chosen, if that is known.
+pub fn filler_parts(value: &str) -> (&str, &str) {
+    let (word, name) = value.split_once(' ').unwrap_or((value, ""));
+    (word, name.trim())
 }
 
 /// Id of a cell: unique on the page, and where its fault and its note stand.

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::catalogue::catalogue;
 use crate::web::error::Error;
 use crate::web::form::Posted;
 
@@ -131,6 +132,15 @@ impl Row {
     pub fn with(mut self, column: &'static str, text: impl Into<String>) -> Self {
         self.set(column, text);
         self
+    }
+
+    /// What an ingredient is called: by a name of its own, else by the catalogue's; `None` while neither is known.
+    pub fn called(&self) -> Option<String> {
+        let entry = catalogue().find(self.cell("pick"));
+        match self.cell("name").trim() {
+            "" => entry.map(|entry| entry.name.clone()),
+            typed => Some(typed.to_owned()),
+        }
     }
 
     /// Whether nothing but white space was typed into these columns.

@@ -43,6 +43,8 @@ pub fn bind(routes: Routes<App>) -> Routes<App> {
 struct LiveAnswer {
     form: FormView,
     numbers: NumbersView,
+    /// One sentence for those who hear the page: a fault, else the numbers.
+    spoken: String,
     glance: String,
     draft_state: String,
     /// Whether the numbers are new; else the page keeps the last ones and says that they are old.
@@ -194,7 +196,9 @@ async fn recalculate(
     let now = app.clock.now();
     let worked = work(&form, &member, now);
     let view = view_of(&form, &worked, &member, false);
+    let fault = view.faults.first().map(|(_, why)| why.clone());
     let answer = LiveAnswer {
+        spoken: fault.unwrap_or_else(|| worked.view.spoken.clone()),
         form: view,
         glance: glance(&worked.numbers),
         numbers: worked.view,

@@ -5,6 +5,7 @@ mod documents;
 mod drafts;
 mod every_field;
 mod faults;
+mod fillers;
 mod lists;
 mod lost_text;
 mod problems;

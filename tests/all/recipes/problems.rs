@@ -339,8 +339,8 @@ fn every_problem_stands_beside_the_field_that_mends_it() {
         let beside = shown
             .regions()
             .into_iter()
-            .find(|(id, ..)| id == field)
-            .map(|(_, message, _)| message);
+            .find(|shown| shown.id == *field)
+            .map(|shown| shown.message.clone());
         if beside.as_deref().unwrap_or_default().is_empty() {
             wrong.push(format!("{code:?}: nothing is said at {field}"));
         }

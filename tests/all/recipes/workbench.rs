@@ -219,3 +219,93 @@ async fn the_whole_form_comes_through_a_save() {
         assert_eq!(page.value(&label), "", "{label} follows from the water");
     }
 }
+
+#[tokio::test]
+async fn a_field_says_in_which_unit_a_bare_number_is_read() {
+    let (club, _, metric) = a_club().await;
+    let us = another(&club, "Blythe", Units::Us).await;
+    let imperial = another(&club, "Cass", Units::Imperial).await;
+    let add = "Add fruit, juice, spice or anything else";
+    for (browser, mass, volume, degrees) in [
+        (&metric, "kg", "L", "°C"),
+        (&us, "lb", "US gal", "°F"),
+        (&imperial, "lb", "imp gal", "°C"),
+    ] {
+        let form = browser.get(NEW).await;
+        let page = browser.submit(&form, add, &[("Name", "Bare")]).await;
+        let per_mass = format!("per {mass}");
+        for (id, unit) in [
+            ("volume", volume),
+            ("honey_to_use", mass),
+            ("temperature", degrees),
+            ("vessel_brim", volume),
+            ("vessel_loss", volume),
+            ("honey-1-amount", mass),
+            ("honey-1-price", &per_mass),
+            ("honey-1-days", "days"),
+            ("yeast-1-coldest", degrees),
+            ("yeast-1-warmest", degrees),
+            ("feed-1-most", "g/L"),
+            ("feed-1-price", &per_mass),
+        ] {
+            let said = region(&page, &format!("{id}-bare"));
+            assert_eq!(said, format!("a bare number means {unit}"), "{id}");
+            let described = described_by(&page, id);
+            assert!(
+                described.split(' ').any(|one| one == format!("{id}-bare")),
+                "{id}: {described}"
+            );
+        }
+        // What it means follows the kind of thing, also while one types.
+        for (pick, unit) in [
+            ("apple-juice", volume),
+            ("cinnamon", "g"),
+            ("sour-cherry", mass),
+        ] {
+            let picked = [("Ingredient, Ingredient 1", pick)];
+            let answer = live(browser, &club, &page, &picked).await;
+            let said = region(&answer, "other-1-amount-bare");
+            assert_eq!(said, format!("a bare number means {unit}"), "{pick}");
+        }
+    }
+}
+
+/// The ids that describe the field of this id.
+fn described_by(page: &crate::support::Page, id: &str) -> String {
+    let html = scraper::Html::parse_document(&page.text);
+    let field = scraper::Selector::parse(&format!("#{id}")).expect("a selector");
+    let found = html.select(&field).next().expect("the field");
+    found
+        .value()
+        .attr("aria-describedby")
+        .unwrap_or_default()
+        .to_owned()
+}
+
+#[tokio::test]
+async fn a_bare_number_is_read_as_the_field_says() {
+    let (_club, _, browser) = a_club().await;
+    let form = browser.get(NEW).await;
+    let add = "Add fruit, juice, spice or anything else";
+    let form = browser.submit(&form, add, &[("Name", "Bare")]).await;
+    for (pick, amount) in [("apple-juice", "2 L"), ("cinnamon", "2 g")] {
+        let typed = [
+            ("Ingredient, Ingredient 1", pick),
+            ("Amount, Ingredient 1", "2"),
+        ];
+        let bare = browser.submit(&form, "Recalculate", &typed).await;
+        let with_unit = [typed[0], ("Amount, Ingredient 1", amount)];
+        let said = browser.submit(&form, "Recalculate", &with_unit).await;
+        assert_eq!(region(&bare, "numbers"), region(&said, "numbers"), "{pick}");
+    }
+}
+
+#[tokio::test]
+async fn a_live_fault_is_spoken() {
+    let (club, _, browser) = a_club().await;
+    let form = browser.get(NEW).await;
+    let answer = live(&browser, &club, &form, &[(VOLUME, "lots")]).await;
+    let fault = region(&answer, "volume-fault");
+    let spoken = answer.words_of("[data-live-say]").unwrap();
+    assert_eq!(format!("Fault: {spoken}"), fault);
+}

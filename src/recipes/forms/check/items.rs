@@ -4,7 +4,7 @@ use super::{Checker, Quantity};
 use crate::catalogue::{Entry, catalogue};
 use crate::engine::recipe::{Amount, Form, Ingredient, Kind, When};
 use crate::recipes::forms::quantity::{parts_of, read_amount};
-use crate::recipes::forms::{Group, NONE, Row, cell_id, filler_word};
+use crate::recipes::forms::{Group, NONE, Row, cell_id};
 
 /// Columns in which something typed makes a row one that counts.
 const TELLING: &[&str] = &[
@@ -129,7 +129,7 @@ impl Checker<'_> {
         let field = cell_id(group, &row.key, "amount");
         let text = row.cell("amount");
         self.place(format!("{at}/amount"), field.clone());
-        if text.trim().is_empty() && self.form.text("filler") == filler_word(group, &row.key) {
+        if text.trim().is_empty() && self.form.fills_up(group, &row.key) {
             return None;
         }
         if text.trim().is_empty() && group != Group::Honey {

@@ -2,7 +2,7 @@
 
 use super::{Checker, Quantity};
 use crate::engine::recipe::{Aim, Finish, Target};
-use crate::recipes::forms::filler_word;
+use crate::recipes::forms::{filler_parts, filler_word};
 
 /// Where a gravity to end at is kept while the mead ferments dry.
 pub const IDLE_END: &str = "/finish/sweeten_to_sg";
@@ -141,7 +141,7 @@ impl Checker<'_> {
     }
 
     pub(super) fn filler(&mut self) {
-        let chosen = self.form.text("filler");
+        let (chosen, name) = filler_parts(self.form.text("filler"));
         self.place("/filler", "filler");
         if chosen.is_empty() || chosen == "water" {
             return;
@@ -162,6 +162,10 @@ impl Checker<'_> {
                     );
                 }
             }
+            None if !name.is_empty() => self.refuse(
+                "filler",
+                format!("{name} is no longer an ingredient: choose water, or another ingredient."),
+            ),
             None => self.refuse(
                 "filler",
                 "Choose what fills up: water, or an ingredient of the recipe.",
