@@ -1,11 +1,19 @@
 //! What the maker should know before going on, the weightiest first.
 
+mod additions;
+mod bottles;
+mod harm;
+mod must;
+mod stabilising;
+mod yeasts;
+
 use super::formulate::{Balance, ferments_dry};
-use super::formulation::{FeedingPlan, VesselFit};
+use super::formulation::{FeedingPlan, VesselFit, Water};
 use super::prepare::{Item, Quantity, solved_by_aim};
 use super::problem::{Arguments, Caution, CautionCode as Code, Severity};
-use super::recipe::{Amount, Finish, Kind, Recipe, When, YeastWhen};
-use super::style::{has_stones, is_browned, is_elderberry, is_hot_pepper};
+use super::recipe::{Amount, Finish, Kind, Recipe, When};
+
+pub(super) use self::harm::is_hot_pepper;
 
 /// Headroom that "will finish dry" needs, % ABV (common practice, no published source).
 pub const DRY_HEADROOM_ABV: f64 = 1.5;
@@ -22,33 +30,107 @@ const MUCH_GAS_L: f64 = 500.0;
 /// Litres of carbon dioxide in a kilogram at 20 °C (reference on safety, section 2: 122 g are 67 L).
 const GAS_L_PER_KG: f64 = 549.0;
 
-pub(super) fn all(balance: &Balance<'_>, feeding: &FeedingPlan, fit: &VesselFit) -> Vec<Caution> {
+/// Sugar that joins later and is too little to be noticed, g/L of mead: a tenth of a volume of gas, a fifth of a gravity point (1 volume
+/// for 4.05 g/L, reference on safety, section 1; the threshold is our judgement).
+const UNNOTICED_SUGAR_G_PER_L: f64 = 0.4;
+/// What brings less than this part of the sugar that joins later is not named.
+const WORTH_NAMING: f64 = 0.1;
+
+pub(super) fn all(
+    balance: &Balance<'_>,
+    feeding: &FeedingPlan,
+    fit: &VesselFit,
+    water: Option<&Water>,
+) -> Vec<Caution> {
     let mut cautions = Vec::new();
-    strength(balance, &mut cautions);
-    finish(balance, &mut cautions);
-    feeds(balance, feeding, &mut cautions);
+    let (recipe, items, amounts) = (balance.recipe, balance.items, balance.amounts);
+    let sweetening = amounts.sweetening_of_each();
+    let is_there = |index: usize| {
+        let stated = amounts.kg.get(index).copied().unwrap_or(0.0);
+        let sweetens = sweetening.get(index).copied().flatten().unwrap_or(0.0);
+        stated + sweetens > 0.0
+    };
+    harm::by_name(recipe, items, &is_there, &mut cautions);
     place(balance, fit, &mut cautions);
-    for (index, item) in balance.items.iter().enumerate() {
-        let kg = balance.amounts.kg.get(index).copied().unwrap_or(0.0);
-        ingredient(balance.recipe, item, index, kg > 0.0, &mut cautions);
+    let sweet = balance.finished.residual_sugar_g_per_l > SOUND_SUGAR_G_PER_L;
+    finish(balance, sweet, &mut cautions);
+    bottles::all(balance, sweet, &mut cautions);
+    strength(balance, &mut cautions);
+    yeasts::temperature(recipe, &mut cautions);
+    yeasts::all(balance, &mut cautions);
+    feeds(balance, feeding, &mut cautions);
+    let per_l = 1000.0 / balance.finished.volume_l;
+    let later = |index: usize, item: &Item| {
+        let kg = amounts.kg.get(index).copied().unwrap_or(0.0);
+        joins_later(item).then_some(item.parts.sugar_kg * kg * per_l)
+    };
+    restarts(recipe, items, &later, &mut cautions);
+    for (index, item) in items.iter().enumerate() {
+        let kg = amounts.kg.get(index).copied().unwrap_or(0.0);
+        ingredient(recipe, item, index, kg > 0.0, &mut cautions);
     }
+    let found = stabilising::stabilisers(balance);
+    stabilising::all(balance, &found, sweet, &mut cautions);
+    additions::all(balance, &found, &mut cautions);
+    must::all(balance, feeding, water, &mut cautions);
     weightiest_first(cautions)
 }
 
 /// What holds whatever the amounts are that could not be solved.
 pub(super) fn without_amounts(recipe: &Recipe, items: &[Item]) -> Vec<Caution> {
     let mut cautions = Vec::new();
-    temperature(recipe, &mut cautions);
-    for (index, item) in items.iter().enumerate() {
-        let is_there = match item.quantity {
-            Quantity::Fixed(amount) | Quantity::PerLitre(amount) | Quantity::Share(amount) => {
-                amount > 0.0
-            }
-            Quantity::Filler => true,
+    let amount_of = |item: &Item| match item.quantity {
+        Quantity::Fixed(amount) | Quantity::PerLitre(amount) | Quantity::Share(amount) => amount,
+        Quantity::Filler => 1.0,
+    };
+    let is_there = |index: usize| items.get(index).is_some_and(|item| amount_of(item) > 0.0);
+    harm::by_name(recipe, items, &is_there, &mut cautions);
+    yeasts::temperature(recipe, &mut cautions);
+    let later = |_: usize, item: &Item| {
+        let kg_per_l = match (item.quantity, recipe.volume_l) {
+            (Quantity::PerLitre(kg), _) => kg,
+            (Quantity::Fixed(kg), Some(volume_l)) => kg / volume_l,
+            // However little it is, nobody knows of how much.
+            _ => amount_of(item) * 1e6,
         };
-        ingredient(recipe, item, index, is_there, &mut cautions);
+        joins_later(item).then_some(item.parts.sugar_kg * kg_per_l * 1000.0)
+    };
+    restarts(recipe, items, &later, &mut cautions);
+    for (index, item) in items.iter().enumerate() {
+        ingredient(recipe, item, index, is_there(index), &mut cautions);
     }
     weightiest_first(cautions)
+}
+
+fn joins_later(item: &Item) -> bool {
+    matches!(item.when, When::Secondary | When::Ageing)
+}
+
+/// What joins after the first fermentation with enough sugar to set it off again; `later` tells how much of it, g/L.
+fn restarts(
+    recipe: &Recipe,
+    items: &[Item],
+    later: &dyn Fn(usize, &Item) -> Option<f64>,
+    cautions: &mut Vec<Caution>,
+) {
+    let sugars = || {
+        let pairs = items.iter().enumerate();
+        pairs.filter_map(|(index, item)| Some((index, later(index, item)?)))
+    };
+    let all = sugars().fold(0.0, |sum, (_, sugar)| sum + sugar);
+    if all <= UNNOTICED_SUGAR_G_PER_L {
+        return;
+    }
+    for (index, _) in sugars().filter(|(_, sugar)| *sugar >= WORTH_NAMING * all) {
+        if let Some(stated) = recipe.ingredients.get(index) {
+            let arguments = Arguments::none().with("name", stated.name.as_str());
+            cautions.push(Caution::new(
+                Code::SecondaryCanFerment,
+                Severity::Watch,
+                arguments,
+            ));
+        }
+    }
 }
 
 fn weightiest_first(mut cautions: Vec<Caution>) -> Vec<Caution> {
@@ -86,32 +168,9 @@ fn strength(balance: &Balance<'_>, cautions: &mut Vec<Caution>) {
             arguments,
         ));
     }
-    temperature(balance.recipe, cautions);
 }
 
-fn temperature(recipe: &Recipe, cautions: &mut Vec<Caution>) {
-    let pitched = recipe
-        .yeasts
-        .iter()
-        .filter(|yeast| yeast.when == YeastWhen::Pitch);
-    if let Some(temperature) = recipe.temperature_c {
-        for [low, high] in pitched.filter_map(|yeast| yeast.temperature_c) {
-            if temperature < low || temperature > high {
-                let arguments = Arguments::none()
-                    .with("temperature_c", temperature)
-                    .with("low_c", low)
-                    .with("high_c", high);
-                cautions.push(Caution::new(
-                    Code::OutsideYeastTemperature,
-                    Severity::Watch,
-                    arguments,
-                ));
-            }
-        }
-    }
-}
-
-fn finish(balance: &Balance<'_>, cautions: &mut Vec<Caution>) {
+fn finish(balance: &Balance<'_>, sweet: bool, cautions: &mut Vec<Caution>) {
     if let Finish::ArrestTo(sg) = balance.recipe.finish {
         let headroom = balance.headroom();
         if headroom > BY_HAND_ABV {
@@ -125,7 +184,7 @@ fn finish(balance: &Balance<'_>, cautions: &mut Vec<Caution>) {
             ));
         }
     }
-    if balance.finished.residual_sugar_g_per_l > SOUND_SUGAR_G_PER_L {
+    if sweet {
         let sugar = balance.finished.residual_sugar_g_per_l;
         let arguments = Arguments::none().with("residual_sugar_g_per_l", sugar);
         cautions.push(Caution::new(
@@ -238,39 +297,16 @@ fn ingredient(
     if !is_there {
         return;
     }
-    if matches!(item.when, When::Secondary | When::Ageing) && item.parts.sugar_kg > 0.0 {
-        cautions.push(Caution::new(
-            Code::SecondaryCanFerment,
-            Severity::Watch,
-            named(),
-        ));
-    }
-    match item.kind {
-        Kind::Acid => {
-            if item.acid.is_none() {
-                cautions.push(note(Code::AcidNotCounted));
-            }
-            if solved_by_aim(item.when) {
-                cautions.push(Caution::new(
-                    Code::AcidBeforeFermenting,
-                    Severity::Watch,
-                    named(),
-                ));
-            }
+    if item.kind == Kind::Acid {
+        if item.acid.is_none() {
+            cautions.push(note(Code::AcidNotCounted));
         }
-        Kind::Honey if is_browned(name) => {
-            cautions.push(Caution::new(Code::HotHoney, Severity::Danger, named()));
+        if solved_by_aim(item.when) {
+            cautions.push(Caution::new(
+                Code::AcidBeforeFermenting,
+                Severity::Watch,
+                named(),
+            ));
         }
-        _ => {}
-    }
-    // What can hurt is known by its name, whatever kind it was called.
-    if has_stones(name) && item.kind != Kind::Juice {
-        cautions.push(Caution::new(Code::FruitStones, Severity::Danger, named()));
-    }
-    if is_elderberry(name) {
-        cautions.push(Caution::new(Code::RawElderberry, Severity::Danger, named()));
-    }
-    if is_hot_pepper(name) {
-        cautions.push(Caution::new(Code::HotPepper, Severity::Danger, named()));
     }
 }

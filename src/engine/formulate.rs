@@ -232,7 +232,7 @@ pub(super) fn evaluate(
         stopped_by: course.natural.stopped_by.into(),
         headroom_abv_percent: balance.headroom(),
     });
-    formulation.cautions = cautions::all(&balance, &feeding, &fit);
+    formulation.cautions = cautions::all(&balance, &feeding, &fit, formulation.water.as_ref());
     formulation.feeding = Some(feeding);
     formulation.vessel = Some(fit);
     formulation.ladder = Some(ladder);

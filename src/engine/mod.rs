@@ -1,6 +1,7 @@
 //! The formulation engine: pure functions from a recipe document to all its numbers. No I/O, no clock, no randomness, no panics.
 
 pub mod alcohol;
+pub mod allergens;
 pub mod balance;
 pub mod calculations;
 mod cautions;
@@ -8,6 +9,7 @@ pub mod check;
 mod cost;
 mod course;
 pub mod density;
+pub mod doses;
 pub mod feeding;
 pub mod forecast;
 pub mod formulate;
@@ -17,9 +19,11 @@ pub mod json;
 pub mod kinetics;
 mod lines;
 pub mod mixture;
+mod names;
 pub mod numeric;
 pub mod ode;
 pub mod pitching;
+pub mod plants;
 mod prepare;
 pub mod problem;
 pub mod reading;

@@ -3,6 +3,7 @@
 use super::balance::Liquid;
 use super::check::filler_index;
 use super::density::{honey_density, sucrose_density_20};
+use super::names::Words;
 use super::problem::{Arguments, Problem, ProblemCode};
 use super::recipe::{Aim, Amount, Composition, Form, Ingredient, Kind, Recipe, When};
 
@@ -34,6 +35,8 @@ pub(super) struct Item {
     /// Nitrogen, mg per kg.
     pub yan: Option<f64>,
     pub price: Option<f64>,
+    /// The telling words of its name.
+    pub words: Words,
 }
 
 /// Dissolved parts of one kilogram.
@@ -138,6 +141,7 @@ pub(super) fn prepare(recipe: &Recipe) -> Result<Vec<Item>, Vec<Problem>> {
                 .as_ref()
                 .and_then(|c| c.yan_mg_per_kg),
             price: ingredient.price_per_kg,
+            words: Words::of_name(&ingredient.name),
         });
     }
     shares(recipe, &items, &mut problems);

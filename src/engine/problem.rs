@@ -219,6 +219,88 @@ codes! {
         HotHoney = "hot_honey",
         /// Carbon dioxide gathers in closed rooms (`co2_kg`, `gas_l`).
         CarbonDioxide = "carbon_dioxide",
+        /// What must not go into a drink at all (`name`, `why`).
+        RefusedPlant = "refused_plant",
+        /// What goes into a drink with care only (`name`, `why`).
+        PlantWithCare = "plant_with_care",
+        /// What some people bear badly; named where a drink is sold (`name`, `allergen`).
+        Allergen = "allergen",
+        /// Poisonous to dogs (`name`).
+        KeepFromDogs = "keep_from_dogs",
+        /// Urea as feed becomes a carcinogen (`name`).
+        UreaAsFeed = "urea_as_feed",
+        /// A vessel that may give off lead, zinc or copper (`name`).
+        VesselMaterial = "vessel_material",
+        /// Honey in a drink of next to no alcohol: not for infants.
+        HoneyAndInfants = "honey_and_infants",
+        /// Sulfite can set off asthma (`name`).
+        SulfiteAsthma = "sulfite_asthma",
+        /// Sulfite in the must: the yeast has to wait (`name`).
+        SulfiteBeforeYeast = "sulfite_before_yeast",
+        /// More sulfur dioxide than wine may hold (`so2_mg_per_l`, `most_mg_per_l`).
+        MuchSulfite = "much_sulfite",
+        /// Sweetened or stopped, and nothing in the recipe to keep it so (`metabisulfite_low_g`, `metabisulfite_high_g`, `sorbate_g`).
+        StabilisersMissing = "stabilisers_missing",
+        /// Sorbate without sulfite: bacteria make geranium of it (`name`).
+        SorbateWithoutSulfite = "sorbate_without_sulfite",
+        /// Sorbate before the yeast has done its work (`name`).
+        SorbateBeforeFermenting = "sorbate_before_fermenting",
+        /// Sorbate together with bacteria that turn it into geranium (`name`).
+        SorbateWithMalolactic = "sorbate_with_malolactic",
+        /// More sorbic acid than wine may hold (`sorbic_acid_mg_per_l`, `most_mg_per_l`).
+        MuchSorbate = "much_sorbate",
+        /// Gas is wanted in bottles.
+        BottlesForPressure = "bottles_for_pressure",
+        /// Gas is wanted in bottles, with sugar left that makes more of it (`residual_sugar_g_per_l`, `volumes_co2`).
+        SparklingWithSugar = "sparkling_with_sugar",
+        /// Gas is wanted where a tired yeast may make none (`abv_percent`).
+        MayStayFlat = "may_stay_flat",
+        /// The yeast for the bottle cannot work in a mead this strong (`name`, `tolerance_abv_percent`, `abv_percent`).
+        BottleYeastTooWeak = "bottle_yeast_too_weak",
+        /// The later yeast cannot work where the first one ends (`name`, `tolerance_abv_percent`, `abv_percent`).
+        LaterYeastTooWeak = "later_yeast_too_weak",
+        /// Several yeasts at once: reckoned with the strongest of them (`tolerance_abv_percent`).
+        MixedYeasts = "mixed_yeasts",
+        /// A yeast that can start again in the bottle (`name`).
+        YeastStartsAgain = "yeast_starts_again",
+        /// A culture that stops half-way and wants another after it (`name`).
+        StopsHalfWay = "stops_half_way",
+        /// Fruit floats and makes a cap (`kg`).
+        FruitCap = "fruit_cap",
+        /// Fruit in a vessel with a narrow mouth (`kg`).
+        NarrowMouth = "narrow_mouth",
+        /// Fruit that was not frozen, and no sulfite (`metabisulfite_g`).
+        FreshFruit = "fresh_fruit",
+        /// Whole fruit gives its sugar slowly and in part (`name`).
+        WholeFruitKeepsSugar = "whole_fruit_keeps_sugar",
+        /// An enzyme wants its time before the yeast (`name`).
+        EnzymeBeforeYeast = "enzyme_before_yeast",
+        /// More than is usual (`name`, `grams_per_l`, `usual_g_per_l`).
+        DoseAboveUsual = "dose_above_usual",
+        /// Longer in contact than is usual (`name`, `days`, `most_days`).
+        ContactTooLong = "contact_too_long",
+        /// Ageing in a bucket, which lets air in (`days`, `most_days`).
+        LongInBucket = "long_in_bucket",
+        /// A plain honey must falls far in pH (`low_g`, `high_g` of potassium bicarbonate).
+        HoneyHoldsPhPoorly = "honey_holds_ph_poorly",
+        /// Honey with much fruit sugar (`name`).
+        HighFructoseHoney = "high_fructose_honey",
+        /// So much nitrogen would be wanted that all of it is too much (`demand_mg_per_l`).
+        HighDemand = "high_demand",
+        /// The starting gravity is outside of what goes with the strength word (`og`, `low_sg`, `high_sg`).
+        GravityOutsideStrength = "gravity_outside_strength",
+        /// Sharp (`ta_g_per_l`).
+        MuchAcid = "much_acid",
+        /// Flat (`ta_g_per_l`).
+        LittleAcid = "little_acid",
+        /// The charges in the water report miss each other (`imbalance_percent`).
+        WaterReportUneven = "water_report_uneven",
+        /// Water as good as distilled (`ions_mg_per_l`).
+        WaterWithoutMinerals = "water_without_minerals",
+        /// More of a salt than plain water dissolves (`name`, `grams_per_l`, `most_g_per_l`).
+        SaltDoesNotDissolve = "salt_does_not_dissolve",
+        /// A water report where no water goes in.
+        WaterReportUnused = "water_report_unused",
     }
 }
 

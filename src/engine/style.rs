@@ -3,6 +3,7 @@
 //! Bands: mead style guidelines of 2015 as noted in the reference on styles; ties go upward. Rules of the family: our
 //! judgement, no published source. The maker's own word always wins.
 
+use super::cautions::is_hot_pepper;
 use super::formulate::Balance;
 use super::formulation::{Style, StyleWord};
 use super::prepare::Item;
@@ -31,41 +32,7 @@ const STONE: &[&str] = &[
     "damson",
     "mango",
 ];
-const HOT_PEPPER: &[&str] = &[
-    "chili",
-    "chilli",
-    "jalape",
-    "habanero",
-    "serrano",
-    "cayenne",
-    "hot pepper",
-    "chile",
-    "chipotle",
-    "ghost pepper",
-    "bird pepper",
-];
 const BROWNED: &[&str] = &["caramel", "browned", "burnt", "bochet"];
-
-/// Whether a name is that of a hot pepper.
-pub(super) fn is_hot_pepper(name: &str) -> bool {
-    contains_any(&name.to_lowercase(), HOT_PEPPER)
-}
-
-/// Whether a name is that of a fruit whose stones or kernels set cyanide free when crushed, stones not taken out.
-pub(super) fn has_stones(name: &str) -> bool {
-    let name = name.to_lowercase();
-    let kernels = contains_any(&name, &["kernel", "bitter almond"]);
-    let stoned = contains_any(
-        &name,
-        &["pitted", "stoned", "without stones", "mango", "juice"],
-    );
-    kernels || contains_any(&name, STONE) && !stoned
-}
-
-/// Whether a name is that of elderberries: raw, they make ill.
-pub(super) fn is_elderberry(name: &str) -> bool {
-    name.to_lowercase().contains("elderberr")
-}
 
 /// Whether a honey was cooked until it browned.
 pub(super) fn is_browned(name: &str) -> bool {
@@ -86,6 +53,18 @@ pub(super) struct Content {
     spice: bool,
     hot_pepper: bool,
     rose: bool,
+}
+
+impl Content {
+    /// Whether there is malt.
+    pub fn has_malt(&self) -> bool {
+        self.malt > 0.0
+    }
+
+    /// Whether nothing but honey and what gives it its taste is in it: no fruit, no malt.
+    pub fn is_plain(&self) -> bool {
+        self.fruit_kg <= 0.0 && self.malt <= 0.0
+    }
 }
 
 /// Looks through all that goes in.
@@ -130,12 +109,12 @@ pub(super) fn content(recipe: &Recipe, items: &[Item], amounts: &Amounts) -> Con
                 }
             }
             Kind::Spice | Kind::Other => {
-                content.hot_pepper |= is_hot_pepper(&name);
+                content.hot_pepper |= is_hot_pepper(item.words);
                 content.rose |= item.kind == Kind::Spice
                     && name
                         .split(' ')
                         .any(|word| word == "rose" || word == "roses");
-                content.spice |= item.kind == Kind::Spice || is_hot_pepper(&name);
+                content.spice |= item.kind == Kind::Spice || is_hot_pepper(item.words);
             }
             _ => {}
         }
@@ -229,6 +208,17 @@ fn strength(abv: f64, declared: Option<&str>) -> StyleWord {
             value: None,
             rule: "above_18_percent",
         }
+    }
+}
+
+/// Lowest and highest starting gravity that goes with the strength word; `None` where the maker's word or no word stands.
+pub(super) fn gravities_of(balance: &Balance<'_>) -> Option<[f64; 2]> {
+    let [_, own, _] = own_words(balance.recipe);
+    match strength(balance.finished.abv_percent, own).rule {
+        "3_5_to_7_5_percent" => Some([1.035, 1.080]),
+        "7_5_to_14_percent" => Some([1.080, 1.120]),
+        "14_to_18_percent" => Some([1.120, 1.170]),
+        _ => None,
     }
 }
 

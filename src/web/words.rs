@@ -83,7 +83,7 @@ fn set_in(sentence: &str, arguments: &Value, units: Units) -> String {
 }
 
 /// The ways to print an argument, for the test that reads the tables.
-pub const WAYS: [&str; 15] = [
+pub const WAYS: [&str; 16] = [
     "",
     "abv",
     "gravity",
@@ -99,6 +99,7 @@ pub const WAYS: [&str; 15] = [
     "grams",
     "points",
     "list",
+    "reason",
 ];
 
 fn print(value: Option<&Value>, way: &str, units: Units) -> String {
@@ -110,6 +111,7 @@ fn print(value: Option<&Value>, way: &str, units: Units) -> String {
     }
     match value {
         Value::String(text) if way == "field" => field(text),
+        Value::String(code) if way == "reason" => reason(code).unwrap_or(code).to_owned(),
         Value::String(text) => text.clone(),
         Value::Array(parts) => listed(
             &parts

@@ -109,7 +109,7 @@ pub(super) const SAYINGS: &[Saying] = &[
     saying(
         "fruit_stones",
         "Stones",
-        "Take the stones out of {name}, or keep them whole and few. Crushed, they set cyanide free.",
+        "Take the stones out of {name}, or keep them whole, few and not for long. Crushed, they set cyanide free.",
     ),
     saying(
         "raw_elderberry",
@@ -125,5 +125,210 @@ pub(super) const SAYINGS: &[Saying] = &[
         "carbon_dioxide",
         "Gas that takes the air away",
         "Fermenting gives off about {gas_l:volume} of carbon dioxide. Air the room, a cellar or a cupboard above all, and never put your head into the vessel.",
+    ),
+    saying(
+        "refused_plant",
+        "Leave this out",
+        "{name}: {why:reason}. It does not go into a drink, in no dose, and may be forbidden where you live. When in doubt ask a poison information centre.",
+    ),
+    saying(
+        "plant_with_care",
+        "With care only",
+        "{name}: {why:reason}. Look up your local rules, and ask a doctor or pharmacist if it concerns you.",
+    ),
+    saying(
+        "allergen",
+        "Tell your guests",
+        "{name} brings {allergen:reason}. Some people react to it badly: say so on the label and at the table. Where a drink is sold it must be named; look up your local rules.",
+    ),
+    saying(
+        "keep_from_dogs",
+        "Not for dogs",
+        "{name} is poisonous to dogs: keep what is left of it away from them.",
+    ),
+    saying(
+        "urea_as_feed",
+        "No urea",
+        "{name}: with alcohol urea becomes a substance that causes cancer. Take another feed.",
+    ),
+    saying(
+        "vessel_material",
+        "The wrong vessel",
+        "{name} may give lead, zinc or copper to a sour must. Take a vessel sold for food: glass, stainless steel, or plastic that is meant for it.",
+    ),
+    saying(
+        "honey_and_infants",
+        "Not for infants",
+        "With so little alcohol the honey matters: none for children under twelve months, for spores in honey can make them gravely ill.",
+    ),
+    saying(
+        "sulfite_asthma",
+        "Sulfite",
+        "{name} can set off asthma in people who are sensitive to it: tell your guests. Do not breathe in the powder, and never mix it with acid or bleach in the open.",
+    ),
+    saying(
+        "sulfite_before_yeast",
+        "Sulfite before the yeast",
+        "With {name} in the must wait 24 hours before the yeast goes in, and stir well.",
+    ),
+    saying(
+        "much_sulfite",
+        "Much sulfite",
+        "{so2_mg_per_l:mg_per_l} of sulfur dioxide is more than the {most_mg_per_l:mg_per_l} that wine of this kind may hold. Look up your local rules, and take less.",
+    ),
+    saying(
+        "stabilisers_missing",
+        "Nothing keeps it sweet",
+        "Sugar stays, and neither sulfite nor sorbate keeps yeast from it. For this batch that is {metabisulfite_low_g:grams} to {metabisulfite_high_g:grams} of potassium metabisulfite, and {sorbate_g:grams} of potassium sorbate the same or the next day. Look up your local rules.",
+    ),
+    saying(
+        "sorbate_without_sulfite",
+        "Sorbate needs sulfite",
+        "Without sulfite bacteria turn {name} into a smell of geranium that nothing cures. Add sulfite first.",
+    ),
+    saying(
+        "sorbate_before_fermenting",
+        "Sorbate too early",
+        "{name} keeps yeast from multiplying, so it has no place before the fermentation is over. Add it when stabilising.",
+    ),
+    saying(
+        "sorbate_with_malolactic",
+        "Sorbate and bacteria",
+        "{name} and sorbate together end in a smell of geranium that nothing cures. Leave one of them out.",
+    ),
+    saying(
+        "much_sorbate",
+        "Much sorbate",
+        "{sorbic_acid_mg_per_l:mg_per_l} of sorbic acid is more than the {most_mg_per_l:mg_per_l} that wine may hold in many places, and it can be tasted. Take less.",
+    ),
+    saying(
+        "bottles_for_pressure",
+        "Bottles that bear pressure",
+        "Gas in a bottle can burst it: take only bottles made for pressure, a closed box around them, eye protection, and never shake them. Add no more sugar than for the gas wanted.",
+    ),
+    saying(
+        "sparkling_with_sugar",
+        "Bottles can burst",
+        "{residual_sugar_g_per_l:g_per_l} of sugar stay, enough for {volumes_co2:points} volumes of gas. Stabilised it stays flat, not stabilised it can burst any bottle: keep it dry, or sweeten with what does not ferment, or put it into a keg.",
+    ),
+    saying(
+        "may_stay_flat",
+        "It may stay flat",
+        "At {abv_percent:abv} the yeast that is left may make no gas in the bottle. Add a fresh yeast that bears it, and be patient.",
+    ),
+    saying(
+        "bottle_yeast_too_weak",
+        "Yeast too weak for the bottle",
+        "{name} bears about {tolerance_abv_percent:abv} and meets {abv_percent:abv}: it will make no gas. Choose a stronger one.",
+    ),
+    saying(
+        "later_yeast_too_weak",
+        "Later yeast too weak",
+        "{name} bears about {tolerance_abv_percent:abv} and meets {abv_percent:abv}: it will do nothing. Choose a stronger one, or pitch it first.",
+    ),
+    saying(
+        "mixed_yeasts",
+        "Several yeasts at once",
+        "The numbers take the strongest of them, up to {tolerance_abv_percent:abv}, and the neediest for the feeding. One may drive out the others.",
+    ),
+    saying(
+        "yeast_starts_again",
+        "It can start again in the bottle",
+        "{name} can eat what other yeasts leave, months later. Wait for equal readings for weeks, or put it into a keg; in bottles it can burst the glass.",
+    ),
+    saying(
+        "stops_half_way",
+        "It stops half-way",
+        "{name} seldom ends a fermentation. Follow it with a wine yeast after two or three days.",
+    ),
+    saying(
+        "fruit_cap",
+        "Fruit floats",
+        "{kg:mass} of fruit float up: wet the cap twice a day, better still bag the fruit, skim mould early, and take it out in time. A mould all over it, or a rotten smell, means throw it away.",
+    ),
+    saying(
+        "narrow_mouth",
+        "A narrow mouth",
+        "{kg:mass} of fruit go badly in and out through a narrow mouth, and can block it. Take a bucket or another wide vessel.",
+    ),
+    saying(
+        "fresh_fruit",
+        "Fresh fruit",
+        "It brings yeasts of its own. Freeze and thaw it, or give {metabisulfite_g:grams} of potassium metabisulfite and wait 24 hours before the yeast.",
+    ),
+    saying(
+        "whole_fruit_keeps_sugar",
+        "Whole fruit keeps its sugar",
+        "{name}, whole, gives only about half of its sugar in the first ten days, so the hydrometer reads low at first. Crush it, or freeze and thaw it.",
+    ),
+    saying(
+        "enzyme_before_yeast",
+        "Time for the enzyme",
+        "{name} goes in twelve hours before the yeast, and never into a hot must.",
+    ),
+    saying(
+        "dose_above_usual",
+        "More than usual",
+        "{grams_per_l:dose} of {name} is much: up to {usual_g_per_l:dose} is usual. Begin low and taste; more can be added, none taken out.",
+    ),
+    saying(
+        "contact_too_long",
+        "Longer than usual",
+        "{days:points} days with {name} is long: up to {most_days:points} is usual. Taste every few days and take it out in time.",
+    ),
+    saying(
+        "long_in_bucket",
+        "Too long in a bucket",
+        "{days:points} days is long for a bucket, which lets air in: past {most_days:points} days take glass or steel, filled to the neck.",
+    ),
+    saying(
+        "honey_holds_ph_poorly",
+        "The pH may fall far",
+        "A plain honey must holds its pH poorly, and below 3.1 yeast can stall. Have {low_g:grams} to {high_g:grams} of potassium bicarbonate ready, measure at the one-third break, and stir the gas out before any goes in.",
+    ),
+    saying(
+        "high_fructose_honey",
+        "Slow to the end",
+        "{name} holds much fruit sugar, which a tired yeast leaves. Feed well, or expect it a little sweeter.",
+    ),
+    saying(
+        "high_demand",
+        "A great hunger",
+        "This yeast could take {demand_mg_per_l:mg_per_l} of nitrogen in so strong a must. All of it would be too much: what is planned is enough, if it goes in early.",
+    ),
+    saying(
+        "gravity_outside_strength",
+        "Strength and gravity differ",
+        "{og:gravity} is outside {low_sg:gravity} to {high_sg:gravity}, where meads of this strength usually begin. The strength counts.",
+    ),
+    saying(
+        "much_acid",
+        "Sharp",
+        "{ta_g_per_l:g_per_l} of acid is sharp for most: sweeten it, blend it, or take less of what is sour.",
+    ),
+    saying(
+        "little_acid",
+        "Flat",
+        "{ta_g_per_l:g_per_l} of acid tastes flat to most. Add some at the end, by taste.",
+    ),
+    saying(
+        "water_report_uneven",
+        "The report does not add up",
+        "The charges in the water report miss each other by {imbalance_percent:points} %: a figure may be missing or mistyped. Look at it once more.",
+    ),
+    saying(
+        "water_without_minerals",
+        "Water without minerals",
+        "{ions_mg_per_l:mg_per_l} in all is as good as distilled water. Honey brings few minerals, and yeast wants them: use tap water in part, or give mineral salts and a full feed.",
+    ),
+    saying(
+        "salt_does_not_dissolve",
+        "It does not dissolve",
+        "{grams_per_l:dose} of {name} is more than plain water takes up ({most_g_per_l:dose}). Add it to the sour must, or take a salt that dissolves.",
+    ),
+    saying(
+        "water_report_unused",
+        "Water report not used",
+        "No water goes into this must, so its report says nothing here.",
     ),
 ];

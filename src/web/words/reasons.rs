@@ -86,6 +86,87 @@ const REASONS: &[(&str, &str)] = &[
         "acid and sugar hold each other, the sugar a little ahead",
     ),
     ("sugar_leads", "the sugar leads: it tastes sweet"),
+    (
+        "carcinogen",
+        "it holds a substance that causes cancer and is banned from food in the United States",
+    ),
+    (
+        "coumarin_forbidden",
+        "it holds much coumarin, which harms the liver, and is banned from food in the United States",
+    ),
+    ("harms_liver_or_womb", "it poisons the liver or the womb"),
+    ("pyrrolizidine", "it holds alkaloids that destroy the liver"),
+    ("deadly", "it is deadly, even in small amounts"),
+    (
+        "poisonous_berry",
+        "it is poisonous, and is taken for elderberry or grape",
+    ),
+    (
+        "convulsant",
+        "it causes convulsions, and is taken for the star anise of the kitchen",
+    ),
+    (
+        "grayanotoxin",
+        "it poisons heart and nerves, also through honey of its flowers",
+    ),
+    ("oxalate", "the leaves are poisonous: take the stalks only"),
+    (
+        "raw_elder",
+        "leaves, stems and bark of elder make ill: take ripe, stripped berries, heated",
+    ),
+    ("cyanide", "it sets cyanide free, and a few can be too many"),
+    ("poisonous_mushroom", "one mistaken mushroom can kill"),
+    ("medicine", "drugs and medicines have no place in a drink"),
+    (
+        "not_food_grade",
+        "it is not made for food, and may carry poison against pests",
+    ),
+    (
+        "kidney_disease",
+        "it is dangerous for people with kidney disease",
+    ),
+    ("cyanogenic", "raw or badly prepared it sets cyanide free"),
+    (
+        "botulism_in_oil",
+        "kept in oil or with little acid it can grow the germs of botulism, so never store it in oil",
+    ),
+    (
+        "coumarin",
+        "it holds much coumarin, which harms the liver; the Ceylon kind holds next to none",
+    ),
+    (
+        "coumarin_wilting",
+        "it holds coumarin, the more the longer it wilts: a few grams at most, and briefly",
+    ),
+    (
+        "thujone",
+        "it holds thujone, which the law limits in drinks",
+    ),
+    (
+        "nutmeg",
+        "from about 5 g at once it is poisonous, so a little is all",
+    ),
+    ("drug_interactions", "it changes how many medicines work"),
+    ("blood_pressure", "much of it raises the blood pressure"),
+    (
+        "buy_tested",
+        "a poisonous kind looks the same, so buy tested food grade only",
+    ),
+    (
+        "concentrated",
+        "it is so strong that drops can be too much: food grade only",
+    ),
+    ("gluten", "gluten"),
+    ("nuts", "nuts"),
+    ("peanut", "peanut"),
+    ("milk", "milk"),
+    ("egg", "egg"),
+    ("fish", "fish"),
+    ("crustaceans", "something from crabs and shrimps"),
+    ("soy", "soy"),
+    ("mustard", "mustard"),
+    ("celery", "celery"),
+    ("sesame", "sesame"),
 ];
 
 /// The half sentence of a rule, a reason or an advice; `None` for a code that has none.

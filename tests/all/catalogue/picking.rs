@@ -146,3 +146,19 @@ fn the_words_of_the_catalogue_are_those_of_the_recipe_document() {
         );
     }
 }
+
+/// The catalogue offers nothing that the engine refuses, and proposes no dose above the usual.
+#[test]
+fn nothing_that_is_refused_is_offered() {
+    for entry in entries() {
+        let cautions = formulate(&recipe_with(entry), &Settings::default()).cautions;
+        for caution in cautions {
+            let told = caution.code.as_str();
+            assert!(
+                !["refused_plant", "dose_above_usual", "contact_too_long"].contains(&told),
+                "{}: {caution:?}",
+                entry.key
+            );
+        }
+    }
+}

@@ -1,0 +1,63 @@
+//! Allergens, by the words of a name that give them away.
+
+use super::names::{Rule, Words, rule};
+use super::words::Kind;
+
+/// Allergens that must be named where a drink is sold (Regulation (EU) 1169/2011 annex II, US FALCPA; section 12), by the
+/// words that give them away. Chitosan, mostly from crab shells: from memory, verify.
+const ALLERGENS: &[(&str, Rule)] = &[
+    (
+        "gluten",
+        rule!([["barley"], ["wheat"], ["rye"], ["oat"], ["spelt"]]),
+    ),
+    (
+        "nuts",
+        rule!([["almond"], ["hazelnut"], ["walnut"], ["cashew"], ["pecan"], ["pistachio"], ["macadamia"], ["brazil", "nut"]] unless [
+            "blossom", "flower", "wood",
+        ]),
+    ),
+    ("peanut", rule!([["peanut"]])),
+    (
+        "milk",
+        rule!([["milk"], ["lactose"], ["casein"], ["caseinate"], ["whey"], ["buttermilk"]] unless [
+            "thistle", "coconut", "oat", "almond", "soy", "soya", "rice",
+        ]),
+    ),
+    (
+        "egg",
+        rule!([["egg"], ["albumin"], ["albumen"], ["lysozyme"]]),
+    ),
+    ("fish", rule!([["isinglass"], ["fish"]])),
+    (
+        "crustaceans",
+        rule!([["chitosan"]] unless ["fungal", "mushroom"]),
+    ),
+    ("soy", rule!([["soy"], ["soya"]])),
+    ("mustard", rule!([["mustard"]])),
+    ("celery", rule!([["celery"]])),
+    ("sesame", rule!([["sesame"]])),
+];
+/// Malt that holds no gluten.
+const NO_GLUTEN: Words = Words::of(&[
+    "gluten",
+    "rice",
+    "maize",
+    "corn",
+    "sorghum",
+    "millet",
+    "buckwheat",
+]);
+
+/// The code of every allergen that is looked for.
+pub fn codes() -> impl Iterator<Item = &'static str> {
+    ALLERGENS.iter().map(|(code, _)| *code)
+}
+
+/// The allergens of an ingredient of that kind and name. Malt brings gluten whatever it is called; honey of a plant brings nothing of it.
+pub(super) fn meant(kind: Kind, words: Words) -> impl Iterator<Item = &'static str> {
+    let malt = (kind == Kind::Malt && !words.has_any(NO_GLUTEN)).then_some("gluten");
+    let named = ALLERGENS.iter().filter(move |(allergen, rule)| {
+        kind != Kind::Honey && rule.means(words) && !(kind == Kind::Malt && *allergen == "gluten")
+    });
+    malt.into_iter().chain(named.map(|(allergen, _)| *allergen))
+}
