@@ -233,7 +233,7 @@ pub(super) const SAYINGS: &[Saying] = &[
     ),
     saying(
         "yeast_starts_again",
-        "It can start again in the bottle",
+        "It may start again later",
         "{name} can eat what other yeasts leave, months later. Wait for equal readings for weeks, or put it into a keg; in bottles it can burst the glass.",
     ),
     saying(
