@@ -92,10 +92,11 @@ pub fn calculate(name: &str, text: &str) -> Outcome {
 
 /// Every calculation with its keys: what it takes (in brackets what may be left out, with its default), what it answers.
 pub fn list() -> Outcome {
-    let input = |key: &Key| match (key.required, key.default) {
-        (true, _) => key.name.to_owned(),
-        (false, Some(default)) => format!("[{} = {default}]", key.name),
-        (false, None) => format!("[{}]", key.name),
+    let input = |key: &Key| match (key.required, key.default, key.default_word) {
+        (true, ..) => key.name.to_owned(),
+        (false, Some(default), _) => format!("[{} = {default}]", key.name),
+        (false, None, Some(default)) => format!("[{} = {default}]", key.name),
+        (false, None, None) => format!("[{}]", key.name),
     };
     let mut text = String::new();
     for calculation in calculations::LIST {

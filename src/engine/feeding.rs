@@ -36,6 +36,15 @@ pub fn sugar_of_gravity(og: f64) -> f64 {
     10.0 * super::density::plato_asbc(og) * og * 0.998203
 }
 
+/// The part of a class's demand that a level of feeding gives (common practice, no published source).
+pub fn part_of_demand(level: FeedingLevel) -> f64 {
+    match level {
+        FeedingLevel::Lean => 0.6,
+        FeedingLevel::Usual => 0.8,
+        FeedingLevel::Full => 1.0,
+    }
+}
+
 /// Need of a yeast class, mg N per g sugar (reference on nutrition, section 2b; common practice).
 pub fn need_per_gram(need: NitrogenNeed) -> f64 {
     match need {
@@ -182,11 +191,7 @@ pub(super) fn plan(balance: &Balance<'_>) -> FeedingPlan {
         1.0
     };
     let demand = need_per_gram(class) * sugar * cold;
-    let factor = match recipe.feeding {
-        FeedingLevel::Lean => 0.6,
-        FeedingLevel::Usual => 0.8,
-        FeedingLevel::Full => 1.0,
-    };
+    let factor = part_of_demand(recipe.feeding);
     let most = if class == NitrogenNeed::High {
         300.0
     } else {

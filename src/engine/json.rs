@@ -51,6 +51,23 @@ impl Json {
     }
 }
 
+impl From<f64> for Json {
+    /// A number that is not finite becomes null: NaN and infinity never leave the engine.
+    fn from(number: f64) -> Self {
+        if number.is_finite() {
+            Json::Number(number)
+        } else {
+            Json::Null
+        }
+    }
+}
+
+impl From<Option<f64>> for Json {
+    fn from(number: Option<f64>) -> Self {
+        number.map_or(Json::Null, Json::from)
+    }
+}
+
 impl Serialize for Json {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         match self {
@@ -170,7 +187,8 @@ impl Reader {
         self.problems.push(Problem::new(code, path, arguments));
     }
 
-    fn wrong_kind(&mut self, path: String, expected: &str) {
+    /// Notes that another kind of value was expected.
+    pub fn wrong_kind(&mut self, path: String, expected: &str) {
         self.problem(
             ProblemCode::WrongKind,
             path,

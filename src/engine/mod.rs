@@ -1,9 +1,12 @@
 //! The formulation engine: pure functions from a recipe document to all its numbers. No I/O, no clock, no randomness, no panics.
 
+pub mod acid;
 pub mod alcohol;
 pub mod allergens;
 pub mod balance;
+pub mod bottle;
 pub mod calculations;
+pub mod carbonation;
 mod cautions;
 pub mod check;
 mod cost;
@@ -14,6 +17,7 @@ pub mod feeding;
 pub mod forecast;
 pub mod formulate;
 pub mod formulation;
+pub mod honey;
 pub mod hydrometer;
 pub mod json;
 pub mod kinetics;
@@ -31,9 +35,13 @@ pub mod recipe;
 pub mod scaling;
 mod solver;
 mod spread;
+pub mod step_feeding;
+pub mod stoichiometry;
 mod style;
+pub mod sulfite;
 mod sweetening;
 mod taste;
+pub mod triangle;
 pub mod units;
 mod vessel;
 pub mod water;

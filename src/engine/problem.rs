@@ -167,6 +167,14 @@ codes! {
         ImpossibleGravities = "impossible_gravities",
         /// The amounts lead to a liquid outside what the density relations describe.
         OutsideTheModel = "outside_the_model",
+        /// More than any rule for drinks that we know allows (`given_mg_per_l`, `limit_mg_per_l`).
+        AboveEveryLimit = "above_every_limit",
+        /// An acid that should lower acidity, or a neutraliser that should raise it (`name`).
+        WrongDirection = "wrong_direction",
+        /// The drink holds more gas already, or will make more by itself, than is wanted (`wanted_volumes`, `volumes`).
+        AlreadyFizzier = "already_fizzier",
+        /// More gas than any bottle may hold (`wanted_volumes`, `most_volumes`).
+        NoBottleHolds = "no_bottle_holds",
     }
 }
 
@@ -301,6 +309,28 @@ codes! {
         SaltDoesNotDissolve = "salt_does_not_dissolve",
         /// A water report where no water goes in.
         WaterReportUnused = "water_report_unused",
+        /// So much free sulfite is needed that the pH had better come down first (`free_mg_per_l`).
+        LowerPhFirst = "lower_ph_first",
+        /// Sulfite gives off a gas that harms the lungs, and some people bear none of it.
+        SulfiteFumes = "sulfite_fumes",
+        /// Sorbate alone stops no yeast at work, and without sulfite lactic bacteria spoil the mead.
+        SorbateNeedsSulfite = "sorbate_needs_sulfite",
+        /// Strong acid hurts eyes and skin (`name`).
+        AcidHandling = "acid_handling",
+        /// A caustic powder (`name`).
+        Caustic = "caustic",
+        /// A neutraliser gives off gas and foams (`name`).
+        NeutraliserFoams = "neutraliser_foams",
+        /// Gas in closed bottles: the pressure on a warm day, and what such a bottle may hold (`volumes`, `most_volumes`, `pressure_bar`, `temperature_c`).
+        GasInBottles = "gas_in_bottles",
+        /// The bottle may not hold this much gas (`volumes`, `most_volumes`, `pressure_bar`, `temperature_c`).
+        BottleTooWeak = "bottle_too_weak",
+        /// A keg and its cylinder stand under pressure (`pressure_bar`).
+        GasUnderPressure = "gas_under_pressure",
+        /// Sugar that ferments was counted on: it must not be more (`fermentable_g_per_l`).
+        CountsOnSugar = "counts_on_sugar",
+        /// The gravity of all that is fed in steps, which no hydrometer ever reads (`og`).
+        NeverReadAtOnce = "never_read_at_once",
     }
 }
 
@@ -322,6 +352,17 @@ impl Problem {
             code,
             path: path.into(),
             arguments,
+        }
+    }
+}
+
+impl Severity {
+    /// The word as it stands in JSON.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Severity::Note => "note",
+            Severity::Watch => "watch",
+            Severity::Danger => "danger",
         }
     }
 }

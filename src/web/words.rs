@@ -83,7 +83,7 @@ fn set_in(sentence: &str, arguments: &Value, units: Units) -> String {
 }
 
 /// The ways to print an argument, for the test that reads the tables.
-pub const WAYS: [&str; 16] = [
+pub const WAYS: [&str; 18] = [
     "",
     "abv",
     "gravity",
@@ -100,6 +100,8 @@ pub const WAYS: [&str; 16] = [
     "points",
     "list",
     "reason",
+    "pressure",
+    "word",
 ];
 
 fn print(value: Option<&Value>, way: &str, units: Units) -> String {
@@ -112,6 +114,7 @@ fn print(value: Option<&Value>, way: &str, units: Units) -> String {
     match value {
         Value::String(text) if way == "field" => field(text),
         Value::String(code) if way == "reason" => reason(code).unwrap_or(code).to_owned(),
+        Value::String(text) if way == "word" => word(text),
         Value::String(text) => text.clone(),
         Value::Array(parts) => listed(
             &parts
@@ -122,6 +125,17 @@ fn print(value: Option<&Value>, way: &str, units: Units) -> String {
         Value::Bool(true) => "yes".to_owned(),
         Value::Bool(false) => "no".to_owned(),
         _ => "–".to_owned(),
+    }
+}
+
+/// A word of a calculation as a maker says it.
+fn word(word: &str) -> String {
+    match word {
+        "K2CO3" => "potassium carbonate".to_owned(),
+        "KHCO3" => "potassium bicarbonate".to_owned(),
+        "CaCO3" => "calcium carbonate (chalk)".to_owned(),
+        "NaHCO3" => "sodium bicarbonate (baking soda)".to_owned(),
+        other => other.replace('_', " "),
     }
 }
 
@@ -152,6 +166,7 @@ fn print_number(number: f64, way: &str, units: Units) -> String {
         "percent" => format!("{} %", units::plain(number, 1)),
         "fraction" => format!("{} %", units::plain(number * 100.0, 2)),
         "grams" => units::mass(number / 1000.0, units),
+        "pressure" => units::pressure(number, units),
         "points" => units::plain(number, 1),
         _ => units::plain(number, 3),
     }

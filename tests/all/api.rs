@@ -66,8 +66,36 @@ fn sound_input(name: &str) -> Value {
         "feeding" => {
             json!({"litres": 20, "og": 1.09, "nitrogen_need": "medium", "plan": "dap_then_organic"})
         }
+        "step_feeding" => {
+            json!({"litres": 10, "start_sg": 1.1, "abv_percent": 17, "tolerance_abv_percent": 18,
+            "nitrogen_need": "medium", "feeding": "lean"})
+        }
+        "blend" => {
+            json!({"parts": [{"litres": 10, "sg": 0.996, "abv_percent": 12}, {"litres": 1, "sg": 1, "ta_g_per_l": null}]})
+        }
+        "boil" => json!({"kg": 10, "brix": 20, "water_lost_kg": 1}),
+        "sulfite" => {
+            json!({"litres": 20, "ph": 3.5, "molecular_so2_mg_per_l": 0.5, "salt": "sodium_metabisulfite"})
+        }
+        "sorbate" => json!({"litres": 20, "sorbic_acid_mg_per_l": 250}),
+        "acid" => json!({"litres": 20, "acid": "K2CO3", "ta_change_g_per_l": -1}),
+        "prime" => {
+            json!({"litres": 20, "warmest_temperature_c": 20, "volumes_co2": 2.4, "sugar": "sucrose",
+            "fermentable_g_per_l": 1})
+        }
+        "bottle_strength" => json!({"bottle": "beer", "volumes_co2": 3}),
+        "keg" => json!({"temperature_c": 4, "volumes_co2": 2.5}),
+        "triangle" => json!({"panel": 2, "correct": 1, "alpha": 0.05}),
         other => panic!("no input for {other}: write one"),
     }
+}
+
+/// `step_feeding` → `StepFeeding`.
+fn schema_name(name: &str) -> String {
+    let words = name.split('_');
+    words
+        .map(|word| format!("{}{}", word[..1].to_uppercase(), &word[1..]))
+        .collect()
 }
 
 #[tokio::test]
@@ -119,11 +147,7 @@ async fn every_calculation_answers_and_refuses() {
     for calculation in LIST {
         let path = paths::CALCULATE.path.replace("{name}", calculation.name);
         let input = sound_input(calculation.name);
-        let name = format!(
-            "{}{}",
-            calculation.name[..1].to_uppercase(),
-            &calculation.name[1..]
-        );
+        let name = schema_name(calculation.name);
         check(&format!("{name}Input"), &input);
         let reply = post(&path, &input).await;
         assert_eq!(
@@ -245,11 +269,7 @@ fn the_description_knows_every_code_and_key() {
         keys
     };
     for calculation in LIST {
-        let name = format!(
-            "{}{}",
-            calculation.name[..1].to_uppercase(),
-            &calculation.name[1..]
-        );
+        let name = schema_name(calculation.name);
         let mut inputs: Vec<&str> = calculation.inputs.iter().map(|key| key.name).collect();
         inputs.sort_unstable();
         let schema = format!("/components/schemas/{name}Input");
@@ -267,6 +287,12 @@ fn the_description_knows_every_code_and_key() {
         for key in calculation.inputs {
             let default = description.pointer(&format!("{schema}/properties/{}/default", key.name));
             assert_eq!(default.and_then(Value::as_f64), key.default, "{}", key.name);
+            assert_eq!(
+                default.and_then(Value::as_str),
+                key.default_word,
+                "{}",
+                key.name
+            );
         }
         let mut outputs = calculation.outputs.to_vec();
         outputs.sort_unstable();

@@ -9,14 +9,14 @@ use proptest::prelude::*;
 
 use crate::support::{any_number, close, table};
 
-fn ask(name: &str, input: &str) -> Answer {
+pub fn ask(name: &str, input: &str) -> Answer {
     let input = Json::parse(input).expect("JSON");
     calculate(name, &input).expect("a calculation of that name")
 }
 
 /// The numbers of an answer; null is left out.
 #[track_caller]
-fn numbers(name: &str, input: &str) -> HashMap<String, f64> {
+pub fn numbers(name: &str, input: &str) -> HashMap<String, f64> {
     let Json::Object(members) =
         ask(name, input).unwrap_or_else(|problems| panic!("{input}: {problems:?}"))
     else {
@@ -30,7 +30,7 @@ fn numbers(name: &str, input: &str) -> HashMap<String, f64> {
 }
 
 #[track_caller]
-fn faults(name: &str, input: &str) -> Vec<(ProblemCode, String)> {
+pub fn faults(name: &str, input: &str) -> Vec<(ProblemCode, String)> {
     match ask(name, input) {
         Ok(output) => panic!("{input}: {output:?}"),
         Err(problems) => problems
@@ -409,6 +409,51 @@ fn every_fault_is_named() {
     );
 }
 
+fn words(known: &[&'static str]) -> BoxedStrategy<String> {
+    let quoted: Vec<String> = known.iter().map(|word| format!("{word:?}")).collect();
+    prop::sample::select(quoted).boxed()
+}
+
+/// Lists of what is poured together, some of them empty, some with a member that is anything.
+fn any_parts() -> BoxedStrategy<String> {
+    let number = |sound: std::ops::Range<f64>| {
+        prop_oneof![12 => sound, 1 => any_number()].prop_map(|x| {
+            if x.is_finite() {
+                format!("{x:e}")
+            } else {
+                "null".to_owned()
+            }
+        })
+    };
+    let part = (
+        number(0.05..50.0),
+        number(0.98..1.2),
+        number(0.0..20.0),
+        number(0.0..9.0),
+    )
+        .prop_map(|(litres, sg, abv, ta)| {
+            format!(
+                r#"{{"litres": {litres}, "sg": {sg}, "abv_percent": {abv}, "ta_g_per_l": {ta}}}"#
+            )
+        });
+    prop::collection::vec(part, 0..4)
+        .prop_map(|parts| format!("[{}]", parts.join(", ")))
+        .boxed()
+}
+
+/// Every number in a value, however deep, is one.
+fn no_number_is_lost(value: &Json) -> bool {
+    match value {
+        Json::Number(number) => number.is_finite(),
+        Json::List(items) => items.iter().all(no_number_is_lost),
+        Json::Object(members) => members.iter().all(|(_, value)| no_number_is_lost(value)),
+        _ => true,
+    }
+}
+
+/// Outputs that may be null: beyond the duty table, acidity not given, a panel too small for that alpha.
+const MAY_BE_NULL: [&str; 3] = ["abv_by_duty_table_percent", "ta_g_per_l", "critical_number"];
+
 /// Texts of inputs, mostly sound ones.
 fn any_input(name: &'static str) -> BoxedStrategy<String> {
     let calculation = LIST.iter().find(|c| c.name == name).expect("in the list");
@@ -419,6 +464,17 @@ fn any_input(name: &'static str) -> BoxedStrategy<String> {
         "brix" => 0.0..40.0,
         "density_kg_per_m3" => 998.0..1200.0,
         "litres" => 0.05..100.0,
+        "start_sg" => 1.03..1.11,
+        "ph" => 2.8..4.2,
+        "molecular_so2_mg_per_l" | "alpha" | "water_lost_kg" => 0.0..0.9,
+        "pka" => 1.7..2.1,
+        "sorbic_acid_mg_per_l" => 0.0..300.0,
+        "ta_change_g_per_l" => -5.0..5.0,
+        "volumes_co2" => 0.0..5.0,
+        "feed_at_sg" => 0.995..1.015,
+        "step_sg" => 0.005..0.02,
+        "tolerance_abv_percent" => 10.0..20.0,
+        "kg" => 0.5..50.0,
         _ => 0.0..20.0,
     };
     let members: Vec<BoxedStrategy<String>> = keys
@@ -440,6 +496,13 @@ fn any_input(name: &'static str) -> BoxedStrategy<String> {
                 ])
                 .prop_map(|word| format!("{word:?}"))
                 .boxed(),
+                "parts" => any_parts(),
+                "salt" => words(&["potassium_metabisulfite", "sodium_metabisulfite", "salt"]),
+                "acid" => words(&["tartaric", "citric_monohydrate", "lactic", "K2CO3", "KHCO3", "CaCO3", "vinegar"]),
+                "sugar" => words(&["glucose_monohydrate", "sucrose", "honey_77pct_fermentable_hexose", "sand"]),
+                "bottle" => words(&["still", "beer", "heavy", "sparkling_wine", "jar"]),
+                "feeding" => words(&["lean", "usual", "full", "none"]),
+                "panel" | "correct" => (0..60_u32).prop_map(|n| n.to_string()).boxed(),
                 "nitrogen_need" => prop::sample::select(vec!["low", "medium", "high"])
                     .prop_map(|word| format!("{word:?}"))
                     .boxed(),
@@ -473,9 +536,8 @@ proptest! {
                     let keys: Vec<&str> = members.iter().map(|(key, _)| key.as_str()).collect();
                     prop_assert_eq!(&keys, calculation.outputs);
                     for (key, value) in &members {
-                        prop_assert!(!matches!(value, Json::Number(x) if !x.is_finite()), "{key} of {input}");
-                        // Only this one may be null.
-                        let known = *value != Json::Null || key == "abv_by_duty_table_percent";
+                        prop_assert!(no_number_is_lost(value), "{key} of {input}");
+                        let known = *value != Json::Null || MAY_BE_NULL.contains(&key.as_str());
                         prop_assert!(known, "{key} of {input}");
                     }
                 }

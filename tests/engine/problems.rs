@@ -308,6 +308,10 @@ fn every_code_can_happen() {
         ProblemCode::VersionUnknown,
         ProblemCode::OneOf,
         ProblemCode::ImpossibleGravities,
+        ProblemCode::AboveEveryLimit,
+        ProblemCode::WrongDirection,
+        ProblemCode::AlreadyFizzier,
+        ProblemCode::NoBottleHolds,
     ]);
     for code in ProblemCode::ALL {
         assert!(seen.contains(code), "{}", code.as_str());

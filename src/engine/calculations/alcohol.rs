@@ -33,10 +33,10 @@ fn make(input: &mut Input<'_>) -> Option<Output> {
     let (og, fg) = (og?, fg?);
     match abv_from_gravities(og, fg) {
         Ok(found) => Some(vec![
-            Some(found.abv_percent),
-            Some(found.abw_percent),
-            Some(found.residual_extract_g_per_l),
-            duty_table_abv(og, fg),
+            found.abv_percent.into(),
+            found.abw_percent.into(),
+            found.residual_extract_g_per_l.into(),
+            duty_table_abv(og, fg).into(),
         ]),
         Err(impossible) => {
             let arguments = Arguments::none().with("og", og).with("fg", fg);

@@ -197,13 +197,13 @@ fn make(input: &mut Input<'_>) -> Option<Output> {
     let doses = doses(plan, deficit, cap?, fixed?);
     let fg = expected.or_else(|| usual_fg(og));
     Some(vec![
-        Some(sugar),
-        Some(demand),
-        Some(deficit),
-        Some(doses.dap * litres),
-        Some(doses.organic * litres),
-        Some(doses.mixed * litres),
-        Some(doses.shortfall),
-        fg.map(|fg| og - (og - fg) / 3.0),
+        sugar.into(),
+        demand.into(),
+        deficit.into(),
+        (doses.dap * litres).into(),
+        (doses.organic * litres).into(),
+        (doses.mixed * litres).into(),
+        doses.shortfall.into(),
+        fg.map(|fg| og - (og - fg) / 3.0).into(),
     ])
 }

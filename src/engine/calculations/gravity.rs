@@ -59,10 +59,10 @@ fn make(input: &mut Input<'_>) -> Option<Output> {
     let density = sucrose_density_20(w);
     let sg = density / WATER_20;
     Some(vec![
-        Some(sg),
-        Some(100.0 * w),
-        Some(density),
-        Some(w * density),
-        potential_abv(sg),
+        sg.into(),
+        (100.0 * w).into(),
+        density.into(),
+        (w * density).into(),
+        potential_abv(sg).into(),
     ])
 }

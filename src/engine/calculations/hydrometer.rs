@@ -42,7 +42,7 @@ fn make(input: &mut Input<'_>) -> Option<Output> {
     let temperature = input.number("temperature_c", celsius);
     let calibration = input.number("calibration_c", celsius);
     match correct_reading(reading?, temperature?, calibration?, abv?) {
-        Some(sg) => Some(vec![Some(sg)]),
+        Some(sg) => Some(vec![sg.into()]),
         None => input.problem(
             ProblemCode::OutsideTheModel,
             "/reading_sg",

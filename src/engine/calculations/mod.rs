@@ -1,15 +1,25 @@
 //! Single calculations: JSON in, JSON out, by name. Each is one file; strict reading names every fault.
 
+mod acid;
 mod alcohol;
+mod blend;
+mod boil;
+mod bottle_strength;
 mod feeding;
 mod gravity;
 mod hydrometer;
 mod input;
+mod keg;
+mod prime;
+mod sorbate;
+mod step_feeding;
+mod sulfite;
 mod sweeten;
+mod triangle;
 
 use self::input::Input;
 use super::json::{Json, Reader};
-use super::problem::Problem;
+use super::problem::{Argument, Caution, Problem};
 
 /// What a calculation answers: its output, or everything that keeps it from one.
 pub type Answer = Result<Json, Vec<Problem>>;
@@ -21,6 +31,8 @@ pub struct Key {
     pub name: &'static str,
     /// What is taken where it is absent; `None` where it must be there, or is one of several.
     pub default: Option<f64>,
+    /// The same for a word.
+    pub default_word: Option<&'static str>,
     /// Whether it must be there.
     pub required: bool,
 }
@@ -30,6 +42,7 @@ impl Key {
         Key {
             name,
             default: None,
+            default_word: None,
             required: true,
         }
     }
@@ -38,6 +51,16 @@ impl Key {
         Key {
             name,
             default: Some(default),
+            default_word: None,
+            required: false,
+        }
+    }
+
+    const fn or_word(name: &'static str, default: &'static str) -> Self {
+        Key {
+            name,
+            default: None,
+            default_word: Some(default),
             required: false,
         }
     }
@@ -46,6 +69,7 @@ impl Key {
         Key {
             name,
             default: None,
+            default_word: None,
             required: false,
         }
     }
@@ -63,8 +87,11 @@ pub struct Calculation {
     make: fn(&mut Input<'_>) -> Option<Output>,
 }
 
-/// The numbers of an answer, in the order of the calculation's `outputs`; `None` is null.
-type Output = Vec<Option<f64>>;
+/// The values of an answer, in the order of the calculation's `outputs`, without its cautions.
+type Output = Vec<Json>;
+
+/// The output that holds what to beware of, last where a calculation has it.
+const CAUTIONS: &str = "cautions";
 
 /// Every calculation.
 pub const LIST: &[Calculation] = &[
@@ -73,6 +100,16 @@ pub const LIST: &[Calculation] = &[
     alcohol::CALCULATION,
     sweeten::CALCULATION,
     feeding::CALCULATION,
+    step_feeding::CALCULATION,
+    blend::CALCULATION,
+    boil::CALCULATION,
+    sulfite::CALCULATION,
+    sorbate::CALCULATION,
+    acid::CALCULATION,
+    prime::CALCULATION,
+    bottle_strength::CALCULATION,
+    keg::CALCULATION,
+    triangle::CALCULATION,
 ];
 
 /// The calculation of that name.
@@ -91,23 +128,45 @@ pub fn calculate(name: &str, input: &Json) -> Option<Answer> {
     let members = reader.object(input, "", &known);
     let output = members.and_then(|members| {
         let mut input = Input::new(&mut reader, members, calculation.inputs);
-        (calculation.make)(&mut input)
+        let mut values = (calculation.make)(&mut input)?;
+        if calculation.outputs.last() == Some(&CAUTIONS) {
+            values.push(cautions(input.cautions));
+        }
+        Some(object(calculation.outputs, values))
     });
     Some(match output {
-        Some(numbers) if reader.problems.is_empty() => Ok(object(calculation.outputs, numbers)),
+        Some(output) if reader.problems.is_empty() => Ok(output),
         _ => Err(reader.problems),
     })
 }
 
-fn object(keys: &[&'static str], numbers: Output) -> Json {
-    let number = |number: Option<f64>| match number {
-        Some(number) if number.is_finite() => Json::Number(number),
-        _ => Json::Null,
-    };
-    let members = keys.iter().zip(numbers);
+fn object(keys: &[&'static str], values: Output) -> Json {
+    let members = keys.iter().zip(values);
     Json::Object(
         members
-            .map(|(key, value)| ((*key).to_owned(), number(value)))
+            .map(|(key, value)| ((*key).to_owned(), value))
             .collect(),
     )
+}
+
+/// Cautions as they stand in a formulation, the weightiest first.
+fn cautions(mut list: Vec<Caution>) -> Json {
+    list.sort_by_key(|caution| std::cmp::Reverse(caution.severity));
+    let argument = |argument: &Argument| match argument {
+        Argument::Number(number) => Json::from(*number),
+        Argument::Text(text) => Json::Text(text.clone()),
+    };
+    let one = |caution: &Caution| {
+        let arguments = caution.arguments.iter();
+        let arguments = arguments.map(|(name, value)| (name.to_owned(), argument(value)));
+        object(
+            &["code", "severity", "arguments"],
+            vec![
+                Json::Text(caution.code.as_str().to_owned()),
+                Json::Text(caution.severity.as_str().to_owned()),
+                Json::Object(arguments.collect()),
+            ],
+        )
+    };
+    Json::List(list.iter().map(one).collect())
 }

@@ -85,10 +85,10 @@ fn make(input: &mut Input<'_>) -> Option<Output> {
     let end = mead + sweetener * kg;
     let state = end.state();
     Some(vec![
-        Some(kg),
-        Some(state.volume_l),
-        Some(state.sg),
-        Some(state.abv_percent),
-        Some(1000.0 * end.sugar_kg / state.volume_l),
+        kg.into(),
+        state.volume_l.into(),
+        state.sg.into(),
+        state.abv_percent.into(),
+        (1000.0 * end.sugar_kg / state.volume_l).into(),
     ])
 }

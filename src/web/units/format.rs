@@ -10,6 +10,8 @@ use super::parse::{
 };
 use super::size::{GRAMS_PER_OUNCE, IMPERIAL_GALLON_L, KG_PER_POUND, MassUnit, US_GALLON_L};
 
+/// psi in one bar.
+const BAR_PSI: f64 = 100.0 / crate::engine::units::PSI_KPA;
 const TEASPOON_L: f64 = US_GALLON_L / 768.0;
 
 /// A number with exactly so many decimals, a real minus sign, and a dash for what is no number.
@@ -158,6 +160,15 @@ pub fn temperature(celsius: f64, units: Units) -> String {
         format!("{} °F", plain(celsius * 1.8 + 32.0, 1))
     } else {
         format!("{} °C", plain(celsius, 1))
+    }
+}
+
+/// A pressure as read: "3.4 bar", "49 psi"; below 0 with a minus.
+pub fn pressure(bar: f64, units: Units) -> String {
+    if units == Units::Us {
+        format!("{} psi", plain(bar * BAR_PSI, 0))
+    } else {
+        format!("{} bar", fixed(bar, 1))
     }
 }
 

@@ -331,4 +331,59 @@ pub(super) const SAYINGS: &[Saying] = &[
         "Water report not used",
         "No water goes into this must, so its report says nothing here.",
     ),
+    saying(
+        "lower_ph_first",
+        "Lower the pH first",
+        "{free_mg_per_l:mg_per_l} free is a great deal, and what binds comes on top. At a pH this high sulfite protects little: lower the pH, or be content with 0.5 mg/L molecular.",
+    ),
+    saying(
+        "sulfite_fumes",
+        "Do not breathe it",
+        "Sulfite powder and its solution give off a gas that harms the lungs, worst of all with acid: weigh it by an open window, never mix it with acid, bleach or peroxide. Some people with asthma bear none of it: tell everybody you pour for.",
+    ),
+    saying(
+        "sorbate_needs_sulfite",
+        "Never sorbate alone",
+        "Sorbate stops no yeast at work: rack the clear mead first. Give it together with sulfite, and never where lactic bacteria have been: they turn it into a smell of geraniums that nothing takes out.",
+    ),
+    saying(
+        "acid_handling",
+        "Acid hurts the eyes",
+        "Wear goggles and gloves with {name:word} acid, stir the acid into the liquid and not the other way round, and never let it meet bleach or sulfite in a closed room.",
+    ),
+    saying(
+        "caustic",
+        "A caustic powder",
+        "Goggles and gloves: {name:word} burns eyes and skin. Add the powder to the liquid a little at a time.",
+    ),
+    saying(
+        "neutraliser_foams",
+        "It foams",
+        "Stir {name:word} in a little at a time and leave room above: it sets gas free. Give half, wait a day, measure and taste, then decide.",
+    ),
+    saying(
+        "gas_in_bottles",
+        "Bottles can burst",
+        "{volumes:points} volumes press with {pressure_bar:pressure} at {temperature_c:temperature}. Use only bottles made for that (at least {most_volumes:points} volumes), all of one kind, in a closed box, and eye protection when you handle them. Never fill a mead that may still ferment.",
+    ),
+    saying(
+        "bottle_too_weak",
+        "This bottle may burst",
+        "{volumes:points} volumes press with {pressure_bar:pressure} at {temperature_c:temperature}; such a bottle may hold {most_volumes:points}. Take a stronger bottle or less gas, and chill and vent what is filled already, with eye protection and gloves.",
+    ),
+    saying(
+        "gas_under_pressure",
+        "A vessel under pressure",
+        "{pressure_bar:pressure} stand on the keg: only in a keg made for it with a working relief valve, never in glass. Chain the cylinder, use a regulator, and air the room: the gas takes the air away.",
+    ),
+    saying(
+        "counts_on_sugar",
+        "It counts on what is left",
+        "{fermentable_g_per_l:g_per_l} of sugar are reckoned to turn into gas. If more is left, more gas comes: bottle only after two equal readings 14 days apart.",
+    ),
+    saying(
+        "never_read_at_once",
+        "No hydrometer reads it",
+        "All that goes in would make {og:gravity} together. You never see it: write down each gravity before and after feeding, and reckon the strength from the honey.",
+    ),
 ];

@@ -166,4 +166,24 @@ pub(super) const SAYINGS: &[Saying] = &[
         "Beyond the tables",
         "These amounts make a liquid that the density tables do not describe. Look at the amounts: one of them may be in another unit than you meant.",
     ),
+    saying(
+        "above_every_limit",
+        "More than any rule allows",
+        "It would take {given_mg_per_l:mg_per_l}; no rule for drinks that we know allows more than {limit_mg_per_l:mg_per_l}. Lower the pH first, or ask for less.",
+    ),
+    saying(
+        "wrong_direction",
+        "The other way round",
+        "With {name:word} the acidity does not change in that direction. To raise it choose an acid, to lower it one of the carbonates.",
+    ),
+    saying(
+        "already_fizzier",
+        "It has more gas already",
+        "{volumes:points} volumes are in it or will come by themselves, more than the {wanted_volumes:points} that you want. Add no sugar. Stir gas out if it is there already; if sugar is left, let it ferment first.",
+    ),
+    saying(
+        "no_bottle_holds",
+        "No bottle holds that",
+        "{wanted_volumes:points} volumes are more than any bottle may hold ({most_volumes:points}). Ask for less, or use a keg.",
+    ),
 ];

@@ -283,6 +283,10 @@ const NEVER: &[(ProblemCode, &str)] = &[
         ProblemCode::ImpossibleGravities,
         "only the calculation of alcohol finds it",
     ),
+    (ProblemCode::AboveEveryLimit, "only calculations find it"),
+    (ProblemCode::WrongDirection, "only calculations find it"),
+    (ProblemCode::AlreadyFizzier, "only calculations find it"),
+    (ProblemCode::NoBottleHolds, "only calculations find it"),
     (ProblemCode::Missing, "the form refuses what is missing"),
     (
         ProblemCode::FillerUnknown,
