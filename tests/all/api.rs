@@ -58,6 +58,9 @@ fn recipe() -> Value {
 
 fn sound_input(name: &str) -> Value {
     match name {
+        "water" => {
+            json!({"litres": 20, "report": {"calcium": 60, "hco3": 180}, "salts": {"gypsum": 60}})
+        }
         "gravity" => json!({"sg": 1.1}),
         "hydrometer" => json!({"reading_sg": 1.05, "temperature_c": 30}),
         "alcohol" => json!({"og": 1.13, "fg": 1.0}),

@@ -441,6 +441,26 @@ fn any_parts() -> BoxedStrategy<String> {
         .boxed()
 }
 
+/// Objects of names with numbers, mostly sound ones.
+fn any_names(known: &'static [&'static str]) -> BoxedStrategy<String> {
+    let number = prop_oneof![12 => 0.0..300.0, 1 => any_number()].prop_map(|x: f64| {
+        if x.is_finite() {
+            format!("{x:e}")
+        } else {
+            "null".to_owned()
+        }
+    });
+    prop::collection::vec((prop::sample::select(known), number), 0..3)
+        .prop_map(|members| {
+            let members: Vec<String> = members
+                .iter()
+                .map(|(name, x)| format!("{name:?}: {x}"))
+                .collect();
+            format!("{{{}}}", members.join(", "))
+        })
+        .boxed()
+}
+
 /// Every number in a value, however deep, is one.
 fn no_number_is_lost(value: &Json) -> bool {
     match value {
@@ -451,8 +471,13 @@ fn no_number_is_lost(value: &Json) -> bool {
     }
 }
 
-/// Outputs that may be null: beyond the duty table, acidity not given, a panel too small for that alpha.
-const MAY_BE_NULL: [&str; 3] = ["abv_by_duty_table_percent", "ta_g_per_l", "critical_number"];
+/// Outputs that may be null: beyond the duty table, acidity not given, a panel too small for that alpha, no water report.
+const MAY_BE_NULL: [&str; 4] = [
+    "abv_by_duty_table_percent",
+    "ta_g_per_l",
+    "critical_number",
+    "charge_imbalance_percent",
+];
 
 /// Texts of inputs, mostly sound ones.
 fn any_input(name: &'static str) -> BoxedStrategy<String> {
@@ -497,6 +522,8 @@ fn any_input(name: &'static str) -> BoxedStrategy<String> {
                 .prop_map(|word| format!("{word:?}"))
                 .boxed(),
                 "parts" => any_parts(),
+                "report" => any_names(&["calcium", "hco3", "alkalinity_caco3", "SO4", "lead", "chloride"]),
+                "salts" => any_names(&["gypsum", "CaCO3", "K2CO3", "table salt", "sugar"]),
                 "salt" => words(&["potassium_metabisulfite", "sodium_metabisulfite", "salt"]),
                 "acid" => words(&["tartaric", "citric_monohydrate", "lactic", "K2CO3", "KHCO3", "CaCO3", "vinegar"]),
                 "sugar" => words(&["glucose_monohydrate", "sucrose", "honey_77pct_fermentable_hexose", "sand"]),

@@ -12,7 +12,7 @@ use mustwright::engine::stoichiometry::*;
 use mustwright::engine::sulfite::{molecular_part, pka_in_wine};
 use proptest::prelude::*;
 
-use crate::calculations::{faults, numbers};
+use crate::calculations::{ask, faults, numbers};
 use crate::carbonation::caution_codes;
 use crate::support::{any_number, close, table};
 
@@ -40,6 +40,10 @@ pub fn cautions_of_calculations() -> HashSet<String> {
         (
             "bottle_strength",
             r#"{"bottle": "still", "volumes_co2": 2, "fermentable_g_per_l": 1}"#,
+        ),
+        (
+            "water",
+            r#"{"litres": 1, "report": {"calcium": 60}, "salts": {"gypsum": 3}}"#,
         ),
         ("keg", r#"{"temperature_c": 4, "volumes_co2": 2.5}"#),
         ("step_feeding", crate::step_feeding::WHOLE),
@@ -430,6 +434,101 @@ fn boiling_down() {
     assert_eq!(
         fault(r#"{"kg": 10, "brix": 0, "water_lost_kg": 10}"#),
         one(ProblemCode::OutOfRange, "/water_lost_kg")
+    );
+}
+
+/// Every salt alone in plain water, a gram a litre; the table's tolerance.
+#[test]
+fn salts_in_water() {
+    let ask_water = |input: &str| match ask("water", input) {
+        Ok(Json::Object(members)) => members,
+        other => panic!("{input}: {other:?}"),
+    };
+    let number = |members: &[(String, Json)], key: &str| match members
+        .iter()
+        .find(|(name, _)| name == key)
+    {
+        Some((_, Json::Number(number))) => *number,
+        other => panic!("{key}: {other:?}"),
+    };
+    for row in table("water_salts") {
+        let input = format!(
+            r#"{{"litres": 10, "salts": {{"{}": 10}}}}"#,
+            row.text("salt")
+        );
+        let members = ask_water(&input);
+        let Some((_, Json::Object(ions))) = members.first() else {
+            panic!("no ions: {members:?}");
+        };
+        let ion = match row.text("ion") {
+            "Ca" => "calcium",
+            "Mg" => "magnesium",
+            "Na" => "sodium",
+            "K" => "potassium",
+            other => panic!("{other}"),
+        };
+        row.expect("mg_per_l_per_g_per_l", number(ions, ion), 0.05);
+        row.expect(
+            "alkalinity_caco3_mg_l_per_g_l",
+            number(&members, "alkalinity_mg_per_l_caco3"),
+            0.05,
+        );
+    }
+    // A report and a salt: by hand 50 + 232.8 × 0.2 mg/L of calcium, 180 × 0.8202 of alkalinity.
+    let input =
+        r#"{"litres": 20, "report": {"Ca": 50, "bicarbonate": 180}, "salts": {"gypsum": 4}}"#;
+    let members = ask_water(input);
+    let Some((_, Json::Object(ions))) = members.first() else {
+        panic!("no ions");
+    };
+    close(number(ions, "calcium"), 96.56, 0.02, "calcium");
+    close(
+        number(&members, "alkalinity_mg_per_l_caco3"),
+        147.6,
+        0.05,
+        "alkalinity",
+    );
+    // 2.495 against 2.950 meq/L: 8.4 % of them all.
+    close(
+        number(&members, "charge_imbalance_percent"),
+        -8.35,
+        0.05,
+        "imbalance",
+    );
+    assert_eq!(caution_codes("water", input), ["report_uneven"]);
+    assert!(caution_codes("water", r#"{"litres": 20}"#).is_empty());
+    assert_eq!(
+        caution_codes("water", r#"{"litres": 20, "salts": {"slaked_lime": 1}}"#),
+        ["caustic"]
+    );
+    assert_eq!(
+        caution_codes("water", r#"{"litres": 20, "salts": {"chalk": 1}}"#),
+        ["dissolves_little"]
+    );
+    let fault = |input: &str| faults("water", input);
+    assert_eq!(
+        fault(r#"{"litres": 20, "report": {"lead": 1}}"#),
+        one(ProblemCode::UnknownWord, "/report/lead")
+    );
+    assert_eq!(
+        fault(r#"{"litres": 20, "salts": {"sugar": 1}}"#),
+        one(ProblemCode::UnknownWord, "/salts/sugar")
+    );
+    assert_eq!(
+        fault(r#"{"litres": 20, "salts": {"NaCl": -1}}"#),
+        one(ProblemCode::OutOfRange, "/salts/NaCl")
+    );
+    assert_eq!(
+        fault(r#"{"litres": 20, "report": 5}"#),
+        one(ProblemCode::WrongKind, "/report")
+    );
+    assert_eq!(
+        fault(r#"{"litres": 20, "report": {"Ca": "much"}}"#),
+        one(ProblemCode::WrongKind, "/report/Ca")
+    );
+    assert_eq!(
+        fault(r#"{"litres": 0}"#),
+        one(ProblemCode::OutOfRange, "/litres")
     );
 }
 

@@ -1,5 +1,7 @@
 //! The input of a calculation: members read strictly, each number against its range.
 
+use std::collections::BTreeMap;
+
 use super::Key;
 use crate::engine::check::{Range, composition_problems};
 use crate::engine::json::{Json, Members, Reader, pointer};
@@ -126,6 +128,28 @@ impl<'a> Input<'a> {
             all.extend(value);
         }
         (all.len() == items.len()).then_some(all)
+    }
+
+    /// The numbers of the object under that key, by their names; none where it is absent, `None` when a problem was noted.
+    pub fn numbers(&mut self, key: &str) -> Option<BTreeMap<String, f64>> {
+        let Some(json) = self.members.get(key) else {
+            return Some(BTreeMap::new());
+        };
+        let before = self.reader.problems.len();
+        let place = pointer(self.members.path, key);
+        let numbers = parts::numbers(self.reader, json, &place);
+        (self.reader.problems.len() == before).then_some(numbers)
+    }
+
+    /// Takes over problems that were found elsewhere; answers `None` when there were any.
+    pub fn accept<T>(&mut self, found: Result<T, Vec<Problem>>) -> Option<T> {
+        match found {
+            Ok(value) => Some(value),
+            Err(problems) => {
+                self.reader.problems.extend(problems);
+                None
+            }
+        }
     }
 
     /// The place of a member, for a problem found later.

@@ -16,6 +16,7 @@ mod step_feeding;
 mod sulfite;
 mod sweeten;
 mod triangle;
+mod water;
 
 use self::input::Input;
 use super::json::{Json, Reader};
@@ -95,6 +96,7 @@ const CAUTIONS: &str = "cautions";
 
 /// Every calculation.
 pub const LIST: &[Calculation] = &[
+    water::CALCULATION,
     gravity::CALCULATION,
     hydrometer::CALCULATION,
     alcohol::CALCULATION,

@@ -217,7 +217,12 @@ pub(super) fn water_report(reader: &mut Reader, json: &Json) -> Option<WaterRepo
     })
 }
 
-fn numbers(reader: &mut Reader, json: &Json, path: &str) -> BTreeMap<String, f64> {
+/// An object of numbers under any names; `null` counts as absent.
+pub(in crate::engine) fn numbers(
+    reader: &mut Reader,
+    json: &Json,
+    path: &str,
+) -> BTreeMap<String, f64> {
     let Some(members) = reader.object(json, path, &[]) else {
         return BTreeMap::new();
     };
