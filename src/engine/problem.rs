@@ -331,10 +331,6 @@ codes! {
         CountsOnSugar = "counts_on_sugar",
         /// The gravity of all that is fed in steps, which no hydrometer ever reads (`og`).
         NeverReadAtOnce = "never_read_at_once",
-        /// A water report whose charges miss each other: something is left out or misread (`imbalance_percent`).
-        ReportUneven = "report_uneven",
-        /// More of a salt than plain water dissolves (`name`, `g_per_l`, `most_g_per_l`).
-        DissolvesLittle = "dissolves_little",
     }
 }
 

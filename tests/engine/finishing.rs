@@ -495,7 +495,7 @@ fn salts_in_water() {
         0.05,
         "imbalance",
     );
-    assert_eq!(caution_codes("water", input), ["report_uneven"]);
+    assert_eq!(caution_codes("water", input), ["water_report_uneven"]);
     assert!(caution_codes("water", r#"{"litres": 20}"#).is_empty());
     assert_eq!(
         caution_codes("water", r#"{"litres": 20, "salts": {"slaked_lime": 1}}"#),
@@ -503,7 +503,7 @@ fn salts_in_water() {
     );
     assert_eq!(
         caution_codes("water", r#"{"litres": 20, "salts": {"chalk": 1}}"#),
-        ["dissolves_little"]
+        ["salt_does_not_dissolve"]
     );
     let fault = |input: &str| faults("water", input);
     assert_eq!(

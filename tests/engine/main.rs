@@ -26,7 +26,6 @@ mod spread;
 mod step_feeding;
 mod styles;
 mod support;
-mod support;
 mod taste;
 mod triangle;
 mod water;

@@ -48,9 +48,9 @@ fn make(input: &mut Input<'_>) -> Option<Output> {
         {
             let arguments = named
                 .clone()
-                .with("g_per_l", g_per_l)
+                .with("grams_per_l", g_per_l)
                 .with("most_g_per_l", most);
-            input.caution(CautionCode::DissolvesLittle, Severity::Note, arguments);
+            input.caution(CautionCode::SaltDoesNotDissolve, Severity::Note, arguments);
         }
         if *grams > 0.0 && ["Ca(OH)2", "K2CO3"].contains(&salt.formula()) {
             input.caution(CautionCode::Caustic, Severity::Danger, named);
@@ -60,7 +60,7 @@ fn make(input: &mut Input<'_>) -> Option<Output> {
         && imbalance.abs() > MUCH_IMBALANCE
     {
         let arguments = Arguments::none().with("imbalance_percent", imbalance.abs());
-        input.caution(CautionCode::ReportUneven, Severity::Watch, arguments);
+        input.caution(CautionCode::WaterReportUneven, Severity::Note, arguments);
     }
     let ions = water.ions.iter();
     let ions = ions

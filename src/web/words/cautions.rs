@@ -386,14 +386,4 @@ pub(super) const SAYINGS: &[Saying] = &[
         "No hydrometer reads it",
         "All that goes in would make {og:gravity} together. You never see it: write down each gravity before and after feeding, and reckon the strength from the honey.",
     ),
-    saying(
-        "report_uneven",
-        "The report does not add up",
-        "Positive and negative ions miss each other by {imbalance_percent:percent}. Something is left out, stands in another unit (nitrogen, hardness, alkalinity as lime), or was misread.",
-    ),
-    saying(
-        "dissolves_little",
-        "Not all of it dissolves",
-        "{g_per_l:g_per_l} of {name:word} is more than the {most_g_per_l:g_per_l} that plain water takes up; in an acid must more dissolves. Stir it into the must, and trust the numbers less.",
-    ),
 ];
