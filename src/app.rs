@@ -26,7 +26,7 @@ use crate::web::shell::Shell;
 use crate::web::site::Site;
 use crate::web::viewer::Viewer;
 use crate::web::{assets, guards, headers};
-use crate::{admin, api, home, members, recipes};
+use crate::{admin, api, home, members, recipes, safety};
 
 /// The longest that a request may take altogether.
 const REQUEST_TIME: Duration = Duration::from_secs(30);
@@ -69,6 +69,7 @@ pub fn routes() -> Vec<Route> {
         recipes::paths::ROUTES,
         admin::paths::ROUTES,
         api::paths::ROUTES,
+        safety::paths::ROUTES,
     ]
     .concat()
 }
@@ -80,6 +81,7 @@ pub fn router(app: App) -> Router {
         .merge(members::pages::router())
         .merge(recipes::pages::router())
         .merge(admin::pages::router())
+        .merge(safety::pages::router())
         .merge(api::router());
     dressed(pages, app)
 }

@@ -29,6 +29,8 @@ pub mod members;
 #[cfg(feature = "server")]
 pub mod recipes;
 #[cfg(feature = "server")]
+pub mod safety;
+#[cfg(feature = "server")]
 pub mod serve;
 #[cfg(feature = "server")]
 pub mod web;

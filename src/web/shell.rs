@@ -89,8 +89,8 @@ pub struct ShellLinks {
     pub settings: String,
     pub sign_in: String,
     pub sign_out: String,
-    /// The page of cautions, once there is one.
-    pub cautions: Option<String>,
+    /// What can hurt, and what to do: every page leads there.
+    pub safety: String,
 }
 
 /// Everything that `templates/shell.html` prints around a page.
@@ -137,7 +137,7 @@ impl Shell {
                 settings: at("/settings"),
                 sign_in: at("/sign-in"),
                 sign_out: at("/sign-out"),
-                cautions: None,
+                safety: at("/safety"),
             },
             places: Vec::new(),
             base,

@@ -10,6 +10,7 @@ const ROOMS: &[&[&str]] = &[
     &["web"],
     &["members"],
     &["catalogue"],
+    &["safety"],
     &["vessels"],
     &["recipes"],
     &["batches"],

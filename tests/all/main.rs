@@ -25,5 +25,6 @@ mod once;
 mod passwords;
 mod readme;
 mod routes;
+mod safety;
 mod sessions;
 mod starting;

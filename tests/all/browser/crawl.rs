@@ -64,6 +64,9 @@ impl Crawl {
             if width == 320 {
                 continue;
             }
+            // As tall as the page: where it scrolls, the buttons that stay in view cover a field for a moment.
+            let whole = page.tell("document.documentElement.scrollHeight").await;
+            page.size(width, whole.parse().expect("a height")).await;
             for (scheme, rules) in [("light", EVERY_RULE), ("dark", COLOURS)] {
                 page.prefer(scheme).await;
                 seen.push(
@@ -140,6 +143,16 @@ async fn pages_of_strangers_and_members() {
         page.press_to("Sign out").await;
         page.console().await;
         crawl.open("/sign-in", 200).await;
+        crawl.open("/safety", 200).await;
+        crawl.open("/safety/gas", 200).await;
+        crawl.open("/safety/plants", 200).await;
+        crawl.open("/safety/drinking", 200).await;
+        crawl.open("/safety/sheet", 200).await;
+        assert_eq!(
+            pages_on_paper(&page).await,
+            1,
+            "the sheet is one page of A4"
+        );
         the_checks_can_fail(&crawl).await;
     })
     .await;
