@@ -24,7 +24,13 @@ pub fn place_of(code: CautionCode) -> Option<Place> {
         StabiliseBeforeBottling | StabilisersMissing | SparklingWithSugar => {
             at("bottles", "sugar-left")
         }
-        BottlesForPressure => at("bottles", "under-pressure"),
+        BottlesForPressure | GasInBottles | BottleTooWeak | CountsOnSugar => {
+            at("bottles", "under-pressure")
+        }
+        GasUnderPressure => at("gas", "cylinders"),
+        AcidHandling | Caustic => at("cleaning", "lye-and-acid"),
+        NeutraliserFoams => at("bottles", "foam"),
+        SulfiteFumes => at("sulfite", "powder"),
         StirBeforeFeeding | FoamMayOverflow => at("bottles", "foam"),
         HotPepper => at("pepper", "hands-and-eyes"),
         FruitStones => at("stones", "stones"),
@@ -77,6 +83,8 @@ pub fn place_of(code: CautionCode) -> Option<Place> {
         | WaterReportUneven
         | WaterWithoutMinerals
         | SaltDoesNotDissolve
-        | WaterReportUnused => None,
+        | WaterReportUnused
+        | LowerPhFirst
+        | NeverReadAtOnce => None,
     }
 }
