@@ -45,9 +45,11 @@ pub fn place_of(code: CautionCode) -> Option<Place> {
         VesselMaterial => at("vessels", "metals"),
         HoneyAndInfants => at("honey", "infants"),
         SulfiteAsthma | MuchSulfite => at("sulfite", "sensitive-people"),
-        SorbateWithoutSulfite | SorbateBeforeFermenting | SorbateWithMalolactic | MuchSorbate => {
-            at("sulfite", "sorbate")
-        }
+        SorbateNeedsSulfite
+        | SorbateWithoutSulfite
+        | SorbateBeforeFermenting
+        | SorbateWithMalolactic
+        | MuchSorbate => at("sulfite", "sorbate"),
         LittleHeadroom
         | AcidNotCounted
         | AcidBeforeFermenting
