@@ -26,7 +26,7 @@ use crate::web::shell::Shell;
 use crate::web::site::Site;
 use crate::web::viewer::Viewer;
 use crate::web::{assets, guards, headers};
-use crate::{admin, api, home, members, recipes, safety};
+use crate::{admin, api, catalogue, home, members, recipes, safety};
 
 /// The longest that a request may take altogether.
 const REQUEST_TIME: Duration = Duration::from_secs(30);
@@ -66,6 +66,7 @@ pub fn routes() -> Vec<Route> {
     [
         home::paths::ROUTES,
         members::paths::ROUTES,
+        catalogue::paths::ROUTES,
         recipes::paths::ROUTES,
         admin::paths::ROUTES,
         api::paths::ROUTES,
@@ -79,6 +80,7 @@ pub fn router(app: App) -> Router {
     let pages = Router::new()
         .merge(home::pages::router())
         .merge(members::pages::router())
+        .merge(catalogue::pages::router())
         .merge(recipes::pages::router())
         .merge(admin::pages::router())
         .merge(safety::pages::router())

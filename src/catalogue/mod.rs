@@ -1,9 +1,18 @@
-//! The seeded catalogue of honeys, other ingredients, yeasts, feeds, vessels and style words: data with sources, compiled in.
+//! Honeys, other ingredients, yeasts, feeds, vessels and style words: data with sources, compiled in, and the club's own
+//! entries beside them.
 
+pub mod club;
 pub mod colour;
+pub mod facts;
 mod family;
 mod feed;
 mod ingredient;
+pub mod item;
+mod keeping;
+pub mod own;
+pub mod pages;
+mod past;
+pub mod paths;
 mod picking;
 pub mod sources;
 mod sugar_out;
@@ -34,6 +43,15 @@ pub enum Certainty {
 }
 
 impl Certainty {
+    /// The mark as it is kept.
+    pub fn word(self) -> &'static str {
+        match self {
+            Certainty::Published => "published",
+            Certainty::CommonPractice => "common practice",
+            Certainty::FromMemory => "from memory: verify",
+        }
+    }
+
     /// The mark as a page prints it.
     pub fn words(self) -> &'static str {
         match self {
@@ -160,52 +178,6 @@ impl Catalogue {
             .iter()
             .find(|family| family.key == word || family.code == word)
     }
-
-    /// Ingredients in which every word of `text` occurs, names that begin with it first; all of them for no text.
-    pub fn search(&self, text: &str) -> Vec<&Entry> {
-        let wanted = folded(text);
-        let words: Vec<&str> = wanted.split_whitespace().collect();
-        let mut found: Vec<(u8, &Entry)> = self
-            .honeys
-            .iter()
-            .chain(&self.others)
-            .filter_map(|entry| rank(entry, &wanted, &words).map(|rank| (rank, entry)))
-            .collect();
-        found.sort_by_key(|(rank, _)| *rank);
-        found.into_iter().map(|(_, entry)| entry).collect()
-    }
-}
-
-fn rank(entry: &Entry, wanted: &str, words: &[&str]) -> Option<u8> {
-    let name = folded(&entry.name);
-    let all = format!("{name} {} {}", folded(&entry.words), entry.kind.word());
-    if !words.iter().all(|word| all.contains(word)) {
-        None
-    } else if name == wanted.trim() {
-        Some(0)
-    } else if name.starts_with(wanted.trim()) {
-        Some(1)
-    } else if words.iter().all(|word| name.contains(word)) {
-        Some(2)
-    } else {
-        Some(3)
-    }
-}
-
-/// Lower case, with the accents that occur in our names taken off.
-fn folded(text: &str) -> String {
-    text.to_lowercase()
-        .chars()
-        .map(|c| match c {
-            'ñ' => 'n',
-            'á' | 'à' | 'â' | 'ä' => 'a',
-            'é' | 'è' | 'ê' | 'ë' => 'e',
-            'í' | 'ï' | 'î' => 'i',
-            'ó' | 'ô' | 'ö' => 'o',
-            'ú' | 'û' | 'ü' => 'u',
-            c => c,
-        })
-        .collect()
 }
 
 /// Reads one of our data files.

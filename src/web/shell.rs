@@ -86,6 +86,7 @@ pub struct ShellLinks {
     pub recipes: String,
     /// What only a keeper finds there.
     pub keeper: String,
+    pub catalogue: String,
     pub settings: String,
     pub sign_in: String,
     pub sign_out: String,
@@ -134,6 +135,7 @@ impl Shell {
                 home: at("/"),
                 recipes: at("/recipes"),
                 keeper: at("/keeper"),
+                catalogue: at("/catalogue"),
                 settings: at("/settings"),
                 sign_in: at("/sign-in"),
                 sign_out: at("/sign-out"),

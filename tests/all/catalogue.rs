@@ -2,12 +2,16 @@
 
 mod ingredients;
 mod keys;
+mod own;
+mod pages;
 mod picking;
 mod yeast_and_vessels;
 
 use std::collections::{HashMap, HashSet};
 use std::path::PathBuf;
 
+use mustwright::catalogue::club::ClubCatalogue;
+use mustwright::catalogue::item::Group;
 use mustwright::catalogue::{Catalogue, Certainty, Kind, catalogue};
 
 fn table(name: &str) -> HashMap<String, HashMap<String, String>> {
@@ -138,27 +142,31 @@ fn no_name_is_a_products_name() {
 
 #[test]
 fn search_finds_by_name_words_and_kind_and_ranks_names_first() {
+    let club = ClubCatalogue::default();
     let keys = |text| {
-        catalogue()
-            .search(text)
-            .iter()
-            .map(|entry| entry.key.as_str())
-            .collect::<Vec<_>>()
+        let found = club.search(text, None);
+        found.iter().map(|item| item.key()).collect::<Vec<_>>()
     };
-    assert_eq!(keys("cherry"), ["sour-cherry", "sweet-cherry"]);
-    assert_eq!(keys("  SOUR cherry "), ["sour-cherry"]);
-    assert_eq!(keys("jalapeno"), ["jalapeno"]);
+    assert_eq!(
+        keys("cherry"),
+        ["sour-cherry", "sweet-cherry", "style-stone-fruit-mead"]
+    );
+    assert_eq!(keys("  SOUR   cherry "), ["sour-cherry"]);
+    assert_eq!(keys("jalapeno")[0], "jalapeno");
     assert_eq!(
         keys("raspberry")[..2],
         ["raspberry", "honey-raspberry-blossom"]
     );
+    assert_eq!(keys("cyser")[0], "style-cyser");
     assert!(keys("cyser").contains(&"apple-juice"));
     assert!(keys("honey").contains(&"honey-clover"));
+    assert!(keys("polish").contains(&"style-polish-ratio"));
     assert!(keys("zzz").is_empty());
-    assert_eq!(
-        keys("").len(),
-        catalogue().honeys().len() + catalogue().others().len()
-    );
+    assert_eq!(keys("").len(), club.items().count());
+    let juices = club.search("apple", Some(Group::Of(Kind::Juice)));
+    assert!(juices.iter().all(|item| item.key().contains("juice")));
+    assert_eq!(juices.len(), 3, "apple, its concentrate, pineapple");
     assert!(catalogue().find("nothing").is_none());
+    assert!(club.item("nothing").is_none());
     assert_eq!(catalogue().of_kind(Kind::Acid).count(), 4);
 }

@@ -39,7 +39,8 @@ async fn every_constraint_has_a_name_of_ours() {
         let nameless: Vec<String> = sqlx::query_scalar(
             "select conrelid::regclass || ': ' || conname from pg_constraint
              where conrelid in (select oid from pg_class where relname in
-                 ('recipes', 'revisions', 'revision_numbers', 'recipe_search', 'recipe_drafts'))
+                 ('recipes', 'revisions', 'revision_numbers', 'recipe_search', 'recipe_drafts',
+                     'catalogue_entries', 'catalogue_entry_revisions'))
                and contype in ('c', 'f', 'u') and conname ~ '_(check[0-9]*|id_fkey)$'",
         )
         .fetch_all(&pool)

@@ -8,7 +8,8 @@ use super::size::{MassUnit, VolumeUnit, volume_named};
 
 const LARGEST_MASS_KG: f64 = 5000.0;
 const LARGEST_VOLUME_L: f64 = 10_000.0;
-const LARGEST_DOSE_G_PER_L: f64 = 500.0;
+/// A juice that stands in for all the water, and a little more.
+const LARGEST_DOSE_G_PER_L: f64 = 1500.0;
 const COLDEST_C: f64 = -20.0;
 const HOTTEST_C: f64 = 120.0;
 
@@ -213,7 +214,7 @@ pub fn parse_percent(text: &str, low: f64, high: f64) -> Result<f64, Fault> {
     }
 }
 
-/// Reads a dose in grams per litre, 0 to 500: "0.5", "0.5 g/L", "50 mg/L", "2 g/gal", "20 g/hL".
+/// Reads a dose in grams per litre, 0 to 1500: "0.5", "0.5 g/L", "50 mg/L", "2 g/gal", "20 g/hL".
 ///
 /// # Errors
 /// A [`Fault`] whose text says what to write.

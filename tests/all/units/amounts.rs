@@ -37,7 +37,7 @@ fn percentages_and_doses() {
             max_relative = 1e-12
         );
     }
-    for text in ["", "1 tsp/gal", "2 g", "2 L", "600 g/L", "-1 g/L", "g/L"] {
+    for text in ["", "1 tsp/gal", "2 g", "2 L", "1600 g/L", "-1 g/L", "g/L"] {
         assert!(parse_dose(text, Units::Us).is_err(), "{text}");
     }
 }
