@@ -61,6 +61,7 @@ struct Line {
 
 /// The things of one group.
 struct Shelf {
+    word: &'static str,
     heading: &'static str,
     url: String,
     lines: Vec<Line>,
@@ -99,6 +100,7 @@ async fn list(State(app): State<App>, viewer: Viewer, Query(asked): Query<Asked>
     let shelves = Group::all()
         .filter(|_| !asked_for)
         .map(|group| Shelf {
+            word: group.word(),
             heading: group.heading(),
             url: list_of(&app, group),
             lines: seen.search("", Some(group)).into_iter().map(line).collect(),
@@ -132,6 +134,15 @@ fn line(app: &App, item: Item<'_>) -> Line {
             false => group.to_owned(),
         },
     }
+}
+
+/// With a capital in front, and without a full stop behind, which the page sets.
+fn sentence(words: &str) -> String {
+    let mut letters = words.trim_end_matches('.').chars();
+    let first = letters.next();
+    first
+        .map(|first| first.to_uppercase().chain(letters).collect())
+        .unwrap_or_default()
 }
 
 /// Whether a key is that of one of the club's own entries.
@@ -233,9 +244,9 @@ async fn show(
         name: item.name().to_owned(),
         group: group.heading(),
         group_url: list_of(&app, group),
-        words: item.words().to_owned(),
+        words: sentence(item.words()),
         caution: item.caution().map(str::to_owned),
-        note: item.note().map(str::to_owned),
+        note: item.note().map(sentence),
         sections: facts::sections(item, units),
         forms: facts::forms_of(item),
         history_url: None,

@@ -23,6 +23,8 @@ struct Line {
     /// What was done, in words.
     deed: String,
     meta: String,
+    /// Whether there was nothing before it.
+    is_first: bool,
     changes: Vec<Change>,
     /// Address and key of the form that brings its words back.
     back: Option<(String, String)>,
@@ -98,6 +100,7 @@ fn line(
     Line {
         number: revision.number,
         deed,
+        is_first: before.is_none(),
         meta: format!("by {}, {at}", revision.author_name),
         changes: own::changes(was, &revision.document, kept.sort, member.settings.units),
         back,

@@ -1,10 +1,8 @@
 //! What the page of a honey or another ingredient says; how the sugar of fruit comes out.
 
-use super::{
-    Fact, PRACTICE, Section, Sources, amount, fact, percent, plain_span, sourced, with_mark,
-};
+use super::{Fact, PRACTICE, Section, Sources, amount, fact, percent, plain_span, sourced};
 use crate::catalogue::item::Item;
-use crate::catalogue::{Entry, HoneyTraits, Kind, Stage, catalogue, colour};
+use crate::catalogue::{Certainty, Entry, HoneyTraits, Kind, Stage, catalogue, colour};
 use crate::web::units::{self, Units};
 
 const MEASURED: &str = "White et al. 1962, a survey of 490 honeys (published)";
@@ -41,7 +39,7 @@ fn character(honey: &HoneyTraits) -> Section {
             4 => "strong",
             _ => "very strong",
         };
-        facts.push(fact("How loud", format!("{loud} of 5: {words}")));
+        facts.push(fact("Strength of taste", format!("{loud} of 5: {words}")));
     }
     if !honey.pairing.is_empty() {
         facts.push(fact("Goes with", honey.pairing.clone()));
@@ -49,7 +47,7 @@ fn character(honey: &HoneyTraits) -> Section {
     Section {
         heading: "Character",
         facts,
-        source: format!("taste, loudness and company in our own words: {PRACTICE}"),
+        source: format!("taste and company in our own words: {PRACTICE}"),
     }
 }
 
@@ -93,7 +91,6 @@ fn made_of(entry: &Entry, sources: &Sources) -> Section {
         let own = sources.own(&["density"]);
         let reckoned = "reckoned from the densities of its parts (Choi and Okos 1986, coefficients from memory: verify)";
         let source = match own.as_str() {
-            "" if entry.key.starts_with("club-") => sources.main(),
             "" => reckoned.to_owned(),
             own => own.to_owned(),
         };
@@ -108,7 +105,6 @@ fn made_of(entry: &Entry, sources: &Sources) -> Section {
 }
 
 fn acid_and_food(entry: &Entry, sources: &Sources) -> Section {
-    let is_own = entry.key.starts_with("club-");
     let is_honey = entry.kind == Kind::Honey;
     let or_main = |own: String| match own.as_str() {
         "" => sources.main(),
@@ -121,7 +117,7 @@ fn acid_and_food(entry: &Entry, sources: &Sources) -> Section {
             false => ("Acid, as tartaric", acid),
         };
         let value = format!("{} g/kg", units::plain(acid, 1));
-        let source = match is_honey && !is_own {
+        let source = match is_honey {
             true => MEASURED.to_owned(),
             false => or_main(sources.own(&["TA"])),
         };
@@ -209,7 +205,8 @@ pub struct FormLine {
     pub words: String,
     pub gives: String,
     pub after: String,
-    pub source: String,
+    /// Its mark, where it is less sure than the trade's practice.
+    pub mark: &'static str,
     /// Whether the entry usually comes in this form.
     pub usual: bool,
 }
@@ -229,7 +226,10 @@ pub fn forms_of(item: Item<'_>) -> Vec<FormLine> {
             true => plain_span(out.days, 0, "days"),
             false => "at once".to_owned(),
         },
-        source: with_mark(&out.source, out.certainty),
+        mark: match out.certainty {
+            Certainty::FromMemory => Certainty::FromMemory.words(),
+            Certainty::Published | Certainty::CommonPractice => "",
+        },
         usual: entry.form == Some(out.form),
     });
     lines.collect()

@@ -4,6 +4,7 @@ mod ingredient;
 
 use super::colour::Class;
 use super::item::Item;
+use super::own::KEY_PREFIX;
 use super::sources::{Provenance, parts};
 use super::{Certainty, Family, Feed, StyleSort, StyleWord, Vessel, Yeast};
 use crate::web::units::{self, Units};
@@ -41,9 +42,50 @@ pub fn sections(item: Item<'_>, units: Units) -> Vec<Section> {
         Item::Family(family) => self::family(family),
         Item::Word(word) => style_word(word),
     };
-    all.into_iter()
-        .filter(|section| !section.facts.is_empty())
-        .collect()
+    let told = all.into_iter().filter(|section| !section.facts.is_empty());
+    match item.key().starts_with(KEY_PREFIX) {
+        true => told.map(unsourced).chain([where_from(item)]).collect(),
+        false => told.map(checked_later).collect(),
+    }
+}
+
+/// Of the club's own entries all figures have one source, which stands at the end.
+fn unsourced(section: Section) -> Section {
+    let facts = section.facts.into_iter().map(|fact| Fact {
+        source: String::new(),
+        ..fact
+    });
+    Section {
+        facts: facts.collect(),
+        source: String::new(),
+        ..section
+    }
+}
+
+fn where_from(item: Item<'_>) -> Section {
+    let (source, certainty) = item.source();
+    Section {
+        heading: "Where the figures come from",
+        facts: vec![
+            fact("Source", source),
+            fact("How sure they are", certainty.words()),
+        ],
+        source: String::new(),
+    }
+}
+
+/// The mark of the tables as a reader understands it.
+fn checked_later(section: Section) -> Section {
+    let plain = |text: String| text.replace("from memory: verify", Certainty::FromMemory.words());
+    let facts = section.facts.into_iter().map(|fact| Fact {
+        source: plain(fact.source),
+        ..fact
+    });
+    Section {
+        facts: facts.collect(),
+        source: plain(section.source),
+        ..section
+    }
 }
 
 /// A source with its mark behind it, unless it says the mark itself.

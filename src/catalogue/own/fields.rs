@@ -238,7 +238,7 @@ const INGREDIENT: &[Part] = &[
                 Says::Number("mm Pfund", 0.0, 300.0),
             )
             .spoken("millimetres on the Pfund scale"),
-            field("intensity", "How loud it is", Says::Whole(1, 5))
+            field("intensity", "Strength of taste", Says::Whole(1, 5))
                 .hint("1 very mild to 5 very strong."),
             field("pairing", "Goes with", Says::Line),
         ],

@@ -193,15 +193,30 @@ fn make_up(document: &mut Document, form: &mut FormState) {
 pub fn filled(document: &Document, sort: Sort, units: Units) -> FormState {
     let mut form = FormState::new();
     // Parts that followed from others stay out of the boxes, so that they follow the next edit too.
-    let typed_parts = PARTS.iter().any(|part| document.typed.contains_key(*part));
+    let given: Vec<&str> = match document.composition() {
+        Some(parts) if follows_from_its_water(document, parts) => vec!["water"],
+        _ => PARTS
+            .into_iter()
+            .filter(|part| document.typed.contains_key(*part))
+            .collect(),
+    };
     for field in fields::fields(sort) {
         let followed =
-            PARTS.contains(&field.name) && typed_parts && !document.typed.contains_key(field.name);
+            PARTS.contains(&field.name) && !given.is_empty() && !given.contains(&field.name);
         if !followed {
             form.set(field.name, shown(document, field, units));
         }
     }
     form
+}
+
+/// Whether these are the parts of any honey with its water, none of them typed but that.
+fn follows_from_its_water(document: &Document, parts: Composition) -> bool {
+    let usual = Composition::of_usual_honey(parts.water);
+    let mut others = PARTS.iter().skip(1);
+    document.kind() == Kind::Honey
+        && !others.any(|part| document.typed.contains_key(*part))
+        && (parts.fermentable - usual.fermentable).abs() < 1e-9
 }
 
 /// What a field of a document says to a reader.

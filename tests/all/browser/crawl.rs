@@ -269,6 +269,45 @@ async fn pages_of_recipes() {
     .await;
 }
 
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn pages_of_the_catalogue() {
+    let club = Club::open().await;
+    a_keeper().of(&club).await;
+    in_chromium(&club, |page| async move {
+        let mut crawl = Crawl::new(page.clone());
+        crawl.open("/catalogue", 200).await;
+        crawl.open("/catalogue?q=cherry", 200).await;
+        for key in [
+            "honey-heather",
+            "sour-cherry",
+            "cinnamon",
+            "yeast-saison-type",
+            "feed-mixed",
+            "keg-19",
+            "style-melomel",
+            "word-sparkling",
+        ] {
+            crawl.open(&format!("/catalogue/{key}"), 200).await;
+        }
+        sign_in(&page, "Wren").await;
+        crawl.open("/catalogue/new/yeast", 200).await;
+        page.press_to("Save as revision 1").await;
+        crawl.look("yeast with faults", 422).await;
+        page.open("/catalogue/new/ingredient?from=honey-heather")
+            .await;
+        page.put("Name", "Tarn heather").await;
+        page.press_to("Save as revision 1").await;
+        crawl.look("an entry of the club's own", 200).await;
+        let entry = page.tell("location.pathname").await;
+        page.press_to("Edit").await;
+        page.put("Water, in percent", "19.4").await;
+        crawl.look("an entry being edited", 200).await;
+        page.press_to("Save as revision 2").await;
+        crawl.open(&format!("{entry}/history"), 200).await;
+    })
+    .await;
+}
+
 /// How many pages of A4 the page takes.
 async fn pages_on_paper(page: &Chromium) -> usize {
     let paper = json!({ "paperWidth": 8.27, "paperHeight": 11.69, "preferCSSPageSize": true, "transferMode": "ReturnAsBase64" });

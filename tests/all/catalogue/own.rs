@@ -17,7 +17,7 @@ const HONEY: &[(&str, &str)] = &[
     ("Water, in percent", "19,1 %"),
     ("Colour, from, millimetres on the Pfund scale", "70"),
     ("Colour, to, millimetres on the Pfund scale", "95"),
-    ("How loud it is", "5"),
+    ("Strength of taste", "5"),
     (
         "Where the figures come from",
         "our refractometer, 2 September",
@@ -64,7 +64,7 @@ async fn the_keeper_adds_a_honey_that_members_see_and_strangers_do_not() {
     assert_eq!(page.heading(), "Tarn heather");
     let words = page.words_of("main").unwrap();
     for told in [
-        "from the hives above the tarn; resin and toffee",
+        "From the hives above the tarn; resin and toffee.",
         "The club’s own, revision 1 by Wren.",
         "Water 19.1 %, give or take 1.46 %",
         "light amber to amber",
@@ -302,7 +302,7 @@ async fn a_yeast_and_a_feed_are_typed_in_any_unit_and_shown_in_the_readers() {
         "70 mg in a gram",
         "30 mg in a gram",
         "about 3.5 g",
-        "the label (published)",
+        "Source the label How sure they are published",
     ] {
         assert!(words.contains(told), "{told}: {words}");
     }
@@ -339,6 +339,12 @@ async fn an_entry_is_started_from_a_built_in_one() {
     assert_eq!(ours.usual_g_per_l, theirs.usual_g_per_l);
     let (a, b) = (ours.composition.unwrap(), theirs.composition.unwrap());
     assert!((a.water - b.water).abs() < 1e-5 && (a.fermentable - b.fermentable).abs() < 1e-5);
+    // Of a honey the water alone is proposed, so that changing it changes the rest.
+    let form = wren
+        .get("/catalogue/new/ingredient?from=honey-clover")
+        .await;
+    assert_eq!(form.value("Water, in percent"), "17.7");
+    assert_eq!(form.value("Sugar that ferments, in percent"), "");
     assert_eq!(wren.get("/catalogue/new/nothing").await.status, 404);
 }
 
