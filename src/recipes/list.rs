@@ -207,8 +207,8 @@ pub(super) fn day(at: DateTime<Utc>, member: &Member) -> String {
         .to_string()
 }
 
-/// Pairs as the query of an address.
-fn encoded(pairs: &[(&str, &str)]) -> String {
+/// Pairs as the query of an address; those without a value are left out.
+pub(super) fn encoded(pairs: &[(&str, &str)]) -> String {
     let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"-._~".contains(&byte);
     let encode = |text: &str| {
         text.bytes()

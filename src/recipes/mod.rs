@@ -3,8 +3,10 @@
 pub mod drafts;
 pub mod forms;
 mod list;
+mod method_pages;
 pub mod model;
 pub mod numbers;
+mod opened;
 pub mod pages;
 pub mod paths;
 pub mod public_id;

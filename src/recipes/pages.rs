@@ -2,7 +2,7 @@
 
 use axum::Router;
 
-use super::{list, paths, revisions, sharing, sheet, workbench};
+use super::{list, method_pages, paths, revisions, sharing, sheet, workbench};
 use crate::app::App;
 use crate::web::paths::Routes;
 
@@ -13,6 +13,8 @@ pub fn router() -> Router<App> {
         .on(paths::SHEET, sheet::sheet)
         .on(paths::REVISIONS, revisions::revisions)
         .on(paths::REVISION, sheet::revision)
+        .on(paths::NUMBER, method_pages::number)
+        .on(paths::METHODS, method_pages::methods)
         .on(paths::RESTORE, revisions::restore)
         .on(paths::SHARE, sharing::share)
         .on(paths::BIN, sharing::bin)

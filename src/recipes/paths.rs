@@ -21,6 +21,10 @@ pub const SAVE: Route = Route::post("/recipes/{id}/edit", Action::Change);
 pub const REVISIONS: Route = Route::get("/recipes/{id}/revisions", Action::See);
 /// The sheet of one revision.
 pub const REVISION: Route = Route::get("/recipes/{id}/revisions/{number}", Action::See);
+/// How one number of a recipe is reckoned.
+pub const NUMBER: Route = Route::get("/recipes/{id}/numbers/{name}", Action::See);
+/// How all numbers are reckoned, without a recipe.
+pub const METHODS: Route = Route::get("/methods", Action::Visit);
 /// Makes an old revision the newest again.
 pub const RESTORE: Route = Route::post("/recipes/{id}/revisions/{number}/restore", Action::Change);
 /// Who may see it.
@@ -45,6 +49,8 @@ pub const ROUTES: &[Route] = &[
     SAVE,
     REVISIONS,
     REVISION,
+    NUMBER,
+    METHODS,
     RESTORE,
     SHARE,
     BIN,

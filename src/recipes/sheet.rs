@@ -5,21 +5,17 @@ use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use serde::Deserialize;
 
-use super::forms::check::stored;
 use super::list::day;
-use super::model::{Recipe, RecipeLine, Revision, StartedFrom, Visibility};
+use super::method_pages::links;
+use super::model::{StartedFrom, Visibility};
 use super::numbers::steps::{StepLine, steps};
-use super::numbers::{NumbersView, weighed_view};
-use super::public_id::PublicId;
+use super::numbers::{NumbersView, lead_where_told, weighed_view};
+use super::opened::{Opened, open};
 use super::revisions::note_words;
 use super::workbench::choices::share_choices;
-use super::workbench::{engine_settings, reader};
 use super::{paths, store};
 use crate::app::App;
-use crate::engine::check::VOLUME_L;
 use crate::engine::recipe::Step;
-use crate::engine::scaling::{Scale, round, scale};
-use crate::web::error::Error;
 use crate::web::once::Once;
 use crate::web::pages::{Answer, page_with};
 use crate::web::policy::{Action, may};
@@ -92,33 +88,6 @@ pub(super) async fn revision(
     show_sheet(&app, &member, &id, Some(number), query).await
 }
 
-struct Found {
-    recipe: Recipe,
-    revision: Revision,
-    started_from: Option<StartedFrom>,
-    started_here: Vec<RecipeLine>,
-}
-
-async fn find(app: &App, viewer: &Viewer, id: &str, number: Option<i32>) -> Result<Found, Error> {
-    let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
-    let mut conn = app.pool.acquire().await?;
-    let recipe = store::find_recipe(&mut conn, viewer.id(), &id)
-        .await?
-        .ok_or_else(Error::not_found)?;
-    let number = number.unwrap_or(recipe.version);
-    let revision = store::find_revision(&mut conn, viewer.id(), &id, number)
-        .await?
-        .ok_or_else(Error::not_found)?;
-    let started_from = store::find_started_from(&mut conn, viewer.id(), &id).await?;
-    let started_here = store::list_started_here(&mut conn, viewer.id(), &id, 20).await?;
-    Ok(Found {
-        recipe,
-        revision,
-        started_from,
-        started_here,
-    })
-}
-
 async fn show_sheet(
     app: &App,
     member: &Member,
@@ -127,43 +96,36 @@ async fn show_sheet(
     query: SheetQuery,
 ) -> Answer {
     let viewer = Viewer::known(member.clone());
-    let found = find(app, &viewer, id, number).await?;
-    let owns =
-        may(&viewer, Action::Change, &found.recipe.facts()) || found.recipe.owner == member.id;
-    let document = stored(&found.revision.document).ok_or_else(|| {
-        Error::unexpected(std::io::Error::other("a stored document does not read"))
-    })?;
-    let settings = engine_settings(&viewer);
-    let unit = member.settings.units;
     let typed = query.volume.unwrap_or_default();
-    let at_home = crate::engine::formulate(&document, &settings)
-        .whole
-        .map(|whole| whole.volume_l);
-    let (wanted, volume_fault) = match typed.trim() {
-        "" => (None, String::new()),
-        text => match units::parse_volume(text, unit) {
-            Ok(litres) if litres < VOLUME_L.low => (
-                None,
-                format!(
-                    "Write a volume of at least {}.",
-                    units::volume(VOLUME_L.low, unit)
-                ),
-            ),
-            Ok(litres) => (Some(litres), String::new()),
-            Err(fault) => (None, fault.to_string()),
-        },
-    };
-    let recipe = match (wanted, at_home.or(document.volume_l)) {
-        (Some(wanted), Some(own)) if own > 0.0 => scale(&document, wanted / own),
-        _ => document,
-    };
-    let rounded = round(&recipe, &settings, Scale::Kitchen);
-    let numbers = weighed_view(&recipe, &rounded, &reader(&viewer, app.clock.now()));
+    let opened = open(app, member, id, number, &typed).await?;
+    let newest = opened.is_newest();
+    let Opened {
+        recipe,
+        revision,
+        document,
+        rounded,
+        reader,
+        wanted,
+        volume_fault,
+    } = opened;
+    let owns = may(&viewer, Action::Change, &recipe.facts()) || recipe.owner == member.id;
+    let mut conn = app.pool.acquire().await?;
+    let started_from = store::find_started_from(&mut conn, viewer.id(), &recipe.public_id).await?;
+    let started_here =
+        store::list_started_here(&mut conn, viewer.id(), &recipe.public_id, 20).await?;
+    drop(conn);
+    let unit = member.settings.units;
+    let links = links(app, &recipe, &revision, wanted);
+    let numbers = weighed_view(&document, &rounded, &reader).leading_to(links);
+    let mut steps = steps(&document, &rounded.weighed, unit);
+    let told = numbers.told();
+    for step in &mut steps {
+        lead_where_told(&mut step.text, &told);
+    }
     let base = app.site.base();
-    let public_id = found.recipe.public_id.as_str();
-    let newest = found.revision.number == found.recipe.version;
-    let binned = found.recipe.binned_at.is_some();
-    let number_text = found.revision.number.to_string();
+    let public_id = recipe.public_id.as_str();
+    let binned = recipe.binned_at.is_some();
+    let number_text = revision.number.to_string();
     let mut shell = app.shell(&viewer).at_place(Nav::Recipes);
     match (query.saved, query.done.as_deref()) {
         (Some(number), _) => shell = shell.saying(format!("Saved as revision {number}.")),
@@ -179,23 +141,20 @@ async fn show_sheet(
         (_, Some(whole)) => units::volume(whole.volume_l, unit),
         _ => String::new(),
     };
-    let maker = if found.recipe.owner == member.id {
+    let maker = if recipe.owner == member.id {
         "you".to_owned()
     } else {
-        found.recipe.owner_name.clone()
+        recipe.owner_name.clone()
     };
     let family = numbers.family.clone();
-    let seen = match found.recipe.visibility {
+    let seen = match recipe.visibility {
         Visibility::Private => "seen by you alone",
         Visibility::Club => "seen by the club",
         Visibility::Link => "seen by whoever has its link",
     };
     let kicker = [
         family,
-        format!(
-            "revision {} of {}",
-            found.revision.number, found.recipe.version
-        ),
+        format!("revision {} of {}", revision.number, recipe.version),
         seen.to_owned(),
     ];
     let page_of = SheetPage {
@@ -205,29 +164,28 @@ async fn show_sheet(
             .filter(|part| !part.is_empty())
             .collect::<Vec<_>>()
             .join(" · "),
-        title: found.revision.title.clone(),
-        by: format!("by {maker}, {}", day(found.revision.created_at, member)),
-        started_from: found.started_from.map(|from| source_words(app, &from)),
-        started_here: found
-            .started_here
+        title: revision.title.clone(),
+        by: format!("by {maker}, {}", day(revision.created_at, member)),
+        started_from: started_from.map(|from| source_words(app, &from)),
+        started_here: started_here
             .iter()
             .map(|line| {
                 let url = base.link(&paths::SHEET.with(&[line.public_id.as_str()]));
                 (url, format!("{} by {}", line.title, line.owner_name))
             })
             .collect(),
-        notes: recipe
+        notes: document
             .notes
             .lines()
             .filter(|line| !line.trim().is_empty())
             .map(str::to_owned)
             .collect(),
-        revision_note: note_words(&found.revision.note, found.revision.restored_from),
+        revision_note: note_words(&revision.note, revision.restored_from),
         volume: shown_volume,
         volume_fault,
         other_volume: wanted.is_some(),
-        steps: steps(&recipe, &rounded.weighed, unit),
-        own_steps: recipe.process.clone(),
+        steps,
+        own_steps: document.process,
         numbers,
         sheet_url: match newest {
             true => base.link(&paths::SHEET.with(&[public_id])),
@@ -242,7 +200,7 @@ async fn show_sheet(
         newest_url: (!newest).then(|| base.link(&paths::SHEET.with(&[public_id]))),
         share: (owns && newest && !binned).then(|| ShareForm {
             at: base.link(&paths::SHARE.with(&[public_id])),
-            now: found.recipe.visibility.as_str(),
+            now: recipe.visibility.as_str(),
             choices: share_choices(),
         }),
         bin_at: (owns && newest && !binned).then(|| base.link(&paths::BIN.with(&[public_id]))),
@@ -250,7 +208,7 @@ async fn show_sheet(
         restore: match owns && !newest && !binned {
             true => Some(RestoreForm {
                 at: base.link(&paths::RESTORE.with(&[public_id, &number_text])),
-                version: found.recipe.version,
+                version: recipe.version,
                 once: Once::fresh(&viewer)?,
             }),
             false => None,

@@ -92,6 +92,8 @@ pub struct ShellLinks {
     pub sign_out: String,
     /// What can hurt, and what to do: every page leads there.
     pub safety: String,
+    /// How the numbers are reckoned.
+    pub methods: String,
 }
 
 /// Everything that `templates/shell.html` prints around a page.
@@ -140,6 +142,7 @@ impl Shell {
                 sign_in: at("/sign-in"),
                 sign_out: at("/sign-out"),
                 safety: at("/safety"),
+                methods: at("/methods"),
             },
             places: Vec::new(),
             base,

@@ -1,12 +1,76 @@
 //! The gravity ladder of a formulation: which marks stand on it, and in which words.
 
-use crate::charts::ladder::{Band, Ladder, Mark, MarkKind};
+use super::method::{Material, Method, Number, method};
+use crate::charts::ladder::{Band, Ladder, Mark, MarkKind, table_rows};
 use crate::engine::formulation::{Formulation, StoppedBy};
 use crate::engine::recipe::{Finish, Recipe};
 use crate::web::units::gravity;
 
 /// Two gravities nearer than this are one mark.
-const SAME: f64 = 0.0005;
+pub(super) const SAME: f64 = 0.0005;
+
+/// One line of the ladder's table, and how its gravity is reckoned.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FallRow {
+    pub gravity: String,
+    pub words: String,
+    pub more: String,
+    /// Told here, where no note of the margin tells it.
+    pub methods: Vec<Method>,
+    /// Where the margin tells it, or empty.
+    pub href: String,
+}
+
+impl FallRow {
+    /// Its word in ids.
+    pub fn key(&self) -> &str {
+        self.methods.first().map_or("", |method| &method.key)
+    }
+}
+
+/// The number behind a mark.
+fn number_of(kind: MarkKind) -> Number {
+    match kind {
+        MarkKind::Start => Number::Start,
+        MarkKind::Read => Number::Read,
+        MarkKind::Break => Number::Break,
+        MarkKind::AmmoniumEnds => Number::AmmoniumEnds,
+        MarkKind::YeastLimit => Number::YeastLimit,
+        MarkKind::Dry => Number::NaturalEnd,
+        MarkKind::Arrested | MarkKind::Sweetened => Number::End,
+    }
+}
+
+/// The ladder's table.
+pub(super) fn rows(ladder: &Ladder, material: &Material<'_>) -> Vec<FallRow> {
+    table_rows(ladder)
+        .into_iter()
+        .map(|row| {
+            let told_here: &[Number] = match row.kind {
+                Some(MarkKind::YeastLimit) => &[Number::YeastLimit, Number::NaturalEnd],
+                Some(MarkKind::Dry) => &[Number::NaturalEnd],
+                Some(MarkKind::Read) => &[Number::Read],
+                Some(MarkKind::Break) => &[Number::Break],
+                Some(MarkKind::AmmoniumEnds) => &[Number::AmmoniumEnds],
+                Some(MarkKind::Start | MarkKind::Arrested | MarkKind::Sweetened) | None => &[],
+            };
+            let methods: Vec<Method> = told_here
+                .iter()
+                .filter_map(|number| method(*number, material))
+                .collect();
+            FallRow {
+                gravity: row.gravity,
+                words: row.words,
+                more: row.more,
+                href: match methods.is_empty() {
+                    true => row.kind.map_or(Number::Style, number_of).href(),
+                    false => String::new(),
+                },
+                methods,
+            }
+        })
+        .collect()
+}
 
 /// The ladder, where there is a fermentation to draw.
 pub fn ladder(recipe: &Recipe, numbers: &Formulation) -> Option<Ladder> {
@@ -86,6 +150,13 @@ pub fn ladder(recipe: &Recipe, numbers: &Formulation) -> Option<Ladder> {
         description.push_str(&format!("; ammonium is of no use below {}", gravity(sg)));
     }
     description.push('.');
+    let marks = marks
+        .into_iter()
+        .map(|mark| {
+            let href = number_of(mark.kind).href();
+            mark.leading_to(href)
+        })
+        .collect();
     Some(Ladder {
         prefix: "fall".to_owned(),
         og: Some(whole.og),

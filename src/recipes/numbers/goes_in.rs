@@ -1,68 +1,21 @@
 //! What goes in and when: the lines of ingredients and water, and of the feeding plan.
 
+use super::method::{Material, Number, method, of_line};
 use super::{AmountLine, FeedLine, when_words};
-use crate::engine::formulation::{FeedAt, Formulation, Line, Must};
-use crate::engine::recipe::{Kind, Recipe, When};
+use crate::engine::formulation::{FeedAt, Formulation, Line};
+use crate::engine::recipe::{Kind, When};
 use crate::web::units::{self, Units};
 
-/// The lines of what goes in, water among them; `exact` has the amounts before rounding.
-pub(super) fn amounts(
-    recipe: &Recipe,
-    numbers: &Formulation,
-    exact: &Formulation,
-    units: Units,
-) -> Vec<AmountLine> {
-    let line = |at: usize, line: &Line| {
-        let item = recipe.ingredients.get(line.index);
-        let mut detail = vec![when_words(line.when).to_owned()];
-        if let Some(days) = item.and_then(|item| item.days) {
-            detail.push(format!("{} days", units::plain(days, 1)));
-        }
-        if let Some(form) = item.and_then(|item| item.form) {
-            detail.push(form.as_str().to_owned());
-        }
-        if line.solved {
-            detail.push("solved".to_owned());
-        }
-        let is_liquid = item.is_some_and(|item| matches!(item.kind, Kind::Juice));
-        let amount = |line: &Line| match (is_liquid, line.litres, line.kg) {
-            (true, Some(litres), _) => units::volume(litres, units),
-            (_, _, Some(kg)) => units::mass(kg, units),
-            _ => String::new(),
-        };
-        let before = exact
-            .ingredients
-            .get(at)
-            .filter(|before| before.kg != line.kg);
-        AmountLine {
-            name: line.name.clone(),
-            detail: detail.join(", "),
-            amount: amount(line),
-            exact: before
-                .and_then(|before| before.kg)
-                .map(|kg| {
-                    if units == Units::Metric && kg < 1.0 {
-                        format!("{:.2} g before rounding", kg * 1000.0)
-                    } else if units == Units::Metric {
-                        format!("{kg:.3} kg before rounding")
-                    } else {
-                        format!("{} before rounding", units::mass(kg, units))
-                    }
-                })
-                .filter(|_| line.kg.is_some())
-                .unwrap_or_default(),
-            solved: line.solved,
-        }
-    };
+/// The lines of what goes in, water among them.
+pub(super) fn amounts(material: &Material<'_>) -> Vec<AmountLine> {
+    let numbers = material.numbers;
     let mut lines: Vec<(When, AmountLine)> = numbers
         .ingredients
         .iter()
         .enumerate()
-        .filter(|(_, l)| l.kg.is_some_and(|kg| kg > 0.0))
-        .map(|(at, l)| (l.when, line(at, l)))
+        .map(|(at, line)| (line.when, amount(material, at, line)))
         .collect();
-    if let Some(must) = &numbers.must {
-        let water = water_line(recipe, numbers, must, units);
+    if let Some(water) = water_line(material) {
         let after_must = lines
             .iter()
             .position(|(when, _)| *when != When::Must)
@@ -72,9 +25,60 @@ pub(super) fn amounts(
     lines.into_iter().map(|(_, line)| line).collect()
 }
 
+fn amount(material: &Material<'_>, at: usize, line: &Line) -> AmountLine {
+    let units = material.reader.units;
+    let item = material.recipe.ingredients.get(line.index);
+    let mut detail = vec![when_words(line.when).to_owned()];
+    if let Some(days) = item.and_then(|item| item.days) {
+        detail.push(format!("{} days", units::plain(days, 1)));
+    }
+    if let Some(form) = item.and_then(|item| item.form) {
+        detail.push(form.as_str().to_owned());
+    }
+    if line.solved {
+        detail.push("solved".to_owned());
+    }
+    let is_liquid = item.is_some_and(|item| matches!(item.kind, Kind::Juice));
+    let before = material
+        .exact
+        .ingredients
+        .get(at)
+        .filter(|before| before.kg != line.kg);
+    AmountLine {
+        at: Some(at),
+        key: format!("amount-{}", at + 1),
+        name: line.name.clone(),
+        detail: detail.join(", "),
+        amount: match (is_liquid, line.litres, line.kg) {
+            (_, _, Some(kg)) if kg <= 0.0 => "none".to_owned(),
+            (true, Some(litres), _) => units::volume(litres, units),
+            (_, _, Some(kg)) => units::mass(kg, units),
+            _ => "not known yet".to_owned(),
+        },
+        exact: before
+            .and_then(|before| before.kg)
+            .map(|kg| match units {
+                Units::Metric if kg < 1.0 => {
+                    format!("{} g before rounding", units::fixed(kg * 1000.0, 2))
+                }
+                Units::Metric => format!("{} kg before rounding", units::fixed(kg, 3)),
+                _ => format!("{} before rounding", units::mass(kg, units)),
+            })
+            .filter(|_| line.kg.is_some())
+            .unwrap_or_default(),
+        solved: line.solved,
+        goes_in: line.kg.is_some_and(|kg| kg > 0.0),
+        methods: of_line(at, material).into_iter().collect(),
+        cautions: Vec::new(),
+    }
+}
+
 /// Water is no ingredient, but always printed, with the mark to fill to.
-fn water_line(recipe: &Recipe, numbers: &Formulation, must: &Must, units: Units) -> AmountLine {
-    let fruit = numbers
+fn water_line(material: &Material<'_>) -> Option<AmountLine> {
+    let units = material.reader.units;
+    let must = material.numbers.must.as_ref()?;
+    let fruit = material
+        .numbers
         .vessel
         .as_ref()
         .is_some_and(|fit| fit.fruit_displacement_l > 0.0);
@@ -84,7 +88,7 @@ fn water_line(recipe: &Recipe, numbers: &Formulation, must: &Must, units: Units)
     } else {
         ""
     };
-    let (detail, amount) = match &recipe.filler {
+    let (detail, amount) = match &material.recipe.filler {
         Some(filler) => (
             format!("{filler} fills up to the {mark} mark{before}"),
             "none".to_owned(),
@@ -94,13 +98,22 @@ fn water_line(recipe: &Recipe, numbers: &Formulation, must: &Must, units: Units)
             units::volume(must.water_l, units),
         ),
     };
-    AmountLine {
+    let methods = [Number::Water, Number::Mark];
+    Some(AmountLine {
+        at: None,
+        key: Number::Water.text().slug.to_owned(),
         name: "Water".to_owned(),
         detail,
         amount,
         exact: String::new(),
         solved: true,
-    }
+        goes_in: true,
+        methods: methods
+            .into_iter()
+            .filter_map(|number| method(number, material))
+            .collect(),
+        cautions: Vec::new(),
+    })
 }
 
 /// What each feed is given when.
@@ -142,30 +155,6 @@ pub(super) fn feeds(numbers: &Formulation, units: Units) -> Vec<FeedLine> {
         ));
     }
     lines.into_iter().map(|(_, line)| line).collect()
-}
-
-pub(super) fn feeding_caption(numbers: &Formulation) -> String {
-    let Some(plan) = &numbers.feeding else {
-        return String::new();
-    };
-    let fed = plan.deficit_mg_per_l - plan.beyond_mg_per_l;
-    match plan.why {
-        "nothing_needed" => {
-            "The must brings all the nitrogen the yeast wants: nothing to feed.".to_owned()
-        }
-        "no_feed" => format!(
-            "The yeast would want {} mg/L of nitrogen, but no feed is to hand.",
-            units::plain(plan.deficit_mg_per_l, 0)
-        ),
-        "all_at_pitch" => format!(
-            "{} mg/L of nitrogen, all at once: the must is weak",
-            units::plain(fed, 0)
-        ),
-        _ => format!(
-            "{} mg/L of nitrogen, in parts; stir the gas out before each",
-            units::plain(fed, 0)
-        ),
-    }
 }
 
 /// What to do about a dose that was missed (common practice, no published source).

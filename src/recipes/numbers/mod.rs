@@ -1,43 +1,76 @@
 //! The numbers as pages show them: a sentence, amounts, margin notes, feeding, cautions, the ladder.
 
+pub mod beware;
 pub mod fall;
 mod goes_in;
+mod lead;
 pub mod method;
 pub mod notes;
 pub mod steps;
 pub mod summary;
 
-use chrono::{DateTime, Datelike, Months, Utc};
+use std::collections::BTreeSet;
+
+use chrono::{DateTime, Utc};
 
 use crate::catalogue::catalogue;
 use crate::engine::formulation::Formulation;
-use crate::engine::problem::{Problem, Severity};
+use crate::engine::problem::Problem;
 use crate::engine::recipe::{Recipe, When};
 use crate::engine::scaling::Rounded;
 use crate::web::units::{self, Units};
-use crate::web::words::{Words, caution_sentence, problem_sentence};
+use crate::web::words::{Words, problem_sentence};
 
-use goes_in::{amounts, feeding_caption, feeding_note, feeds};
+use fall::FallRow;
+use goes_in::{amounts, feeding_note, feeds};
+use method::{Material, Number};
 
 pub use method::Method;
 pub use notes::Note;
 
-/// A stretch of the lead sentence; what is promised is marked.
+/// A stretch of a sentence; a figure in it leads to how it is reckoned.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piece {
     pub text: String,
-    pub promised: bool,
+    /// Where that is told on the page, or empty.
+    pub href: String,
+}
+
+impl Piece {
+    /// Words without a figure of the recipe.
+    pub fn said(text: impl Into<String>) -> Piece {
+        Piece {
+            text: text.into(),
+            href: String::new(),
+        }
+    }
+
+    /// A figure.
+    pub fn figure(number: Number, text: impl Into<String>) -> Piece {
+        Piece {
+            text: text.into(),
+            href: number.href(),
+        }
+    }
 }
 
 /// One line of what goes in.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AmountLine {
+    /// Its place in the formulation; water has none.
+    pub at: Option<usize>,
+    /// Its word in ids.
+    pub key: String,
     pub name: String,
     pub detail: String,
     pub amount: String,
     /// The amount before it was rounded, where that shows.
     pub exact: String,
     pub solved: bool,
+    /// Whether there is any of it.
+    pub goes_in: bool,
+    pub methods: Vec<Method>,
+    pub cautions: Vec<CautionLine>,
 }
 
 /// What to give at one time.
@@ -52,8 +85,12 @@ pub struct FeedLine {
 /// A caution in words.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CautionLine {
+    /// Where it stands on the page.
+    pub id: String,
     pub class: &'static str,
     pub words: Words,
+    /// What it stands beside, or empty.
+    pub beside: String,
 }
 
 /// A problem in words, with the field it belongs to, if any.
@@ -72,20 +109,64 @@ pub struct NumbersView {
     pub family: String,
     pub amounts: Vec<AmountLine>,
     pub notes: Vec<Note>,
-    /// The three that come first.
+    /// The note of the feeding: it stands with its plan.
+    pub fed: Option<Note>,
+    /// The three that come first; each stands beside its number as well.
     pub cautions: Vec<CautionLine>,
+    /// The others, which stand beside their numbers.
     pub more_cautions: Vec<CautionLine>,
+    /// Those of both whose number is not shown.
+    pub loose_cautions: Vec<CautionLine>,
     pub problems: Vec<ProblemLine>,
     pub feeds: Vec<FeedLine>,
-    pub feeding_caption: String,
     pub feeding_note: &'static str,
     pub ladder: String,
-    pub ladder_rows: Vec<crate::charts::ladder::LadderRow>,
+    pub ladder_rows: Vec<FallRow>,
     /// What rounding did to strength and gravity.
     pub rounding: String,
+    pub rounding_method: Option<Method>,
+    pub links: Links,
+}
+
+/// Where the pages about numbers are.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Links {
+    /// The page of all methods.
+    pub methods: String,
+    /// What stands before and after a number's key in the address of its own page; empty where there is none.
+    pub own: (String, String),
+}
+
+impl Links {
+    /// The page of a number of this recipe, or nothing.
+    pub fn of(&self, key: &str) -> String {
+        match self.own.0.as_str() {
+            "" => String::new(),
+            before => format!("{before}{key}{}", self.own.1),
+        }
+    }
 }
 
 impl NumbersView {
+    /// Where on the page the methods are told.
+    pub fn told(&self) -> BTreeSet<String> {
+        let amounts = self.amounts.iter().flat_map(|line| &line.methods);
+        let notes = self.notes.iter().chain(&self.fed);
+        let notes = notes.flat_map(|note| &note.methods);
+        let rows = self.ladder_rows.iter().flat_map(|row| &row.methods);
+        amounts
+            .chain(notes)
+            .chain(rows)
+            .map(|method| format!("#method-{}", method.key))
+            .collect()
+    }
+
+    /// The same with its ways to the pages about numbers.
+    pub fn leading_to(mut self, links: Links) -> NumbersView {
+        self.links = links;
+        self
+    }
+
     /// Whether the line of the feeding plan at this place says the same as the one before.
     pub fn told_before(&self, place: &usize) -> bool {
         let detail = |at: usize| self.feeds.get(at).map(|line| &line.detail);
@@ -99,102 +180,135 @@ pub struct Reader {
     pub units: Units,
     pub zone: chrono_tz::Tz,
     pub now: DateTime<Utc>,
+    /// Grams in a sachet of yeast.
+    pub sachet_g: f64,
 }
 
 /// The numbers as solved.
 pub fn view(recipe: &Recipe, numbers: &Formulation, reader: &Reader) -> NumbersView {
-    let mut view = NumbersView {
-        lead: lead(recipe, numbers, reader),
-        family: family_words(numbers),
-        amounts: amounts(recipe, numbers, numbers, reader.units),
-        notes: notes::all(recipe, numbers, reader.units),
-        problems: problems(&numbers.problems, reader.units, |_| None),
-        feeds: feeds(numbers, reader.units),
-        feeding_caption: feeding_caption(numbers),
-        feeding_note: feeding_note(numbers),
-        ..NumbersView::default()
-    };
-    let all: Vec<CautionLine> = numbers
-        .cautions
-        .iter()
-        .map(|caution| CautionLine {
-            class: match caution.severity {
-                Severity::Danger => "danger",
-                Severity::Watch => "watch",
-                Severity::Note => "",
-            },
-            words: caution_sentence(
-                caution.code.as_str(),
-                &serde_json::to_value(&caution.arguments).unwrap_or_default(),
-                reader.units,
-            ),
-        })
-        .collect();
-    let all = [all, catalogue_cautions(recipe)].concat();
-    let (first, more) = all.split_at(all.len().min(3));
-    view.cautions = first.to_vec();
-    view.more_cautions = more.to_vec();
-    let fall = fall::ladder(recipe, numbers);
-    if let Some(fall) = fall {
-        view.ladder = crate::charts::ladder::render(&fall);
-        view.ladder_rows = crate::charts::ladder::table_rows(&fall);
-    }
-    view.spoken = spoken(numbers, &view);
-    view
-}
-
-/// What the catalogue says of what is in the recipe that can hurt somebody.
-fn catalogue_cautions(recipe: &Recipe) -> Vec<CautionLine> {
-    let items = recipe.ingredients.iter().filter_map(|item| {
-        let caution = catalogue().find(item.key.as_deref()?)?.caution.as_ref()?;
-        Some((item.name.as_str(), caution))
-    });
-    let yeasts = recipe.yeasts.iter().filter_map(|yeast| {
-        let caution = catalogue()
-            .find_yeast(yeast.key.as_deref()?)?
-            .caution
-            .as_ref()?;
-        Some((yeast.name.as_str(), caution))
-    });
-    let feeds = recipe.nutrients.iter().filter_map(|feed| {
-        let caution = catalogue()
-            .find_feed(feed.key.as_deref()?)?
-            .caution
-            .as_ref()?;
-        Some((feed.name.as_str(), caution))
-    });
-    items
-        .chain(yeasts)
-        .chain(feeds)
-        .map(|(name, caution)| CautionLine {
-            class: "watch",
-            words: Words {
-                lead: name.to_owned(),
-                sentence: caution.clone(),
-            },
-        })
-        .collect()
+    shown(&Material {
+        recipe,
+        numbers,
+        exact: numbers,
+        reader,
+    })
 }
 
 /// The numbers with amounts that a scale can weigh, and what the rounding did.
 pub fn weighed_view(recipe: &Recipe, rounded: &Rounded, reader: &Reader) -> NumbersView {
-    // What the mead is called follows the recipe: a hair of rounding must not turn semi-sweet into dry.
-    let called = Formulation {
+    let called = called_as_solved(rounded);
+    let material = Material {
+        recipe,
+        numbers: &called,
+        exact: &rounded.exact,
+        reader,
+    };
+    let mut view = shown(&material);
+    view.rounding = rounding_words(&rounded.exact, &called);
+    view.rounding_method = method::method(Number::Rounding, &material);
+    view
+}
+
+/// As weighed, but called as solved: a hair of rounding must not turn semi-sweet into dry.
+pub fn called_as_solved(rounded: &Rounded) -> Formulation {
+    Formulation {
         style: rounded.exact.style.clone(),
         ..rounded.weighed.clone()
-    };
-    let mut view = view(recipe, &called, reader);
-    view.amounts = amounts(recipe, &called, &rounded.exact, reader.units);
-    let both = |numbers: &Formulation| Some((numbers.whole.clone()?, numbers.finished.clone()?));
-    if let (Some((og, end)), Some((weighed_og, weighed_end))) =
-        (both(&rounded.exact), both(&called))
-    {
-        view.rounding = format!(
-            "Weighed to what a kitchen scale shows, strength moves from {:.2} to {:.2} %, the start from {:.4} to {:.4}, the end from {:.4} to {:.4}.",
-            end.abv_percent, weighed_end.abv_percent, og.og, weighed_og.og, end.fg, weighed_end.fg
-        );
     }
+}
+
+fn shown(material: &Material<'_>) -> NumbersView {
+    let Material {
+        recipe,
+        numbers,
+        reader,
+        ..
+    } = *material;
+    let mut view = NumbersView {
+        lead: lead::lead(recipe, numbers, reader),
+        family: family_words(numbers),
+        amounts: amounts(material),
+        notes: notes::all(material),
+        fed: notes::feeding(material),
+        problems: problems(&numbers.problems, reader.units, |_| None),
+        feeds: feeds(numbers, reader.units),
+        feeding_note: feeding_note(numbers),
+        ..NumbersView::default()
+    };
+    beware::place_all(&mut view, recipe, numbers, reader.units);
+    // What does not go in has a line only where there is something to beware of.
+    view.amounts
+        .retain(|line| line.goes_in || !line.cautions.is_empty());
+    if let Some(mut fall) = fall::ladder(recipe, numbers) {
+        view.ladder_rows = fall::rows(&fall, material);
+        let told = view.told();
+        for mark in &mut fall.marks {
+            mark.href = mark.href.take().filter(|href| told.contains(href));
+        }
+        view.ladder = crate::charts::ladder::render(&fall);
+    }
+    let told = view.told();
+    lead_where_told(&mut view.lead, &told);
+    view.spoken = spoken(numbers, &view);
     view
+}
+
+/// Leaves a figure without its way where the page does not tell how it is reckoned.
+pub fn lead_where_told(pieces: &mut [Piece], told: &BTreeSet<String>) {
+    for piece in pieces {
+        if !told.contains(&piece.href) {
+            piece.href.clear();
+        }
+    }
+}
+
+/// What rounding did to strength and gravities; what it did not move is not counted up.
+fn rounding_words(exact: &Formulation, weighed: &Formulation) -> String {
+    let both = |numbers: &Formulation| Some((numbers.whole.clone()?, numbers.finished.clone()?));
+    let (Some((og, end)), Some((weighed_og, weighed_end))) = (both(exact), both(weighed)) else {
+        return String::new();
+    };
+    let percent = |abv: f64| units::fixed(abv, 2);
+    let gravity = |sg: f64| units::fixed(sg, 4);
+    let (mut moved, mut stays) = (Vec::new(), Vec::new());
+    for (name, from, to, unit) in [
+        (
+            "strength",
+            percent(end.abv_percent),
+            percent(weighed_end.abv_percent),
+            " %",
+        ),
+        ("the start", gravity(og.og), gravity(weighed_og.og), ""),
+        ("the end", gravity(end.fg), gravity(weighed_end.fg), ""),
+    ] {
+        match from == to {
+            true => stays.push(name),
+            false => moved.push(format!("{name} moves from {from} to {to}{unit}")),
+        }
+    }
+    let stay = match stays.as_slice() {
+        [one] => format!("{one} stays"),
+        some => format!("{} stay", listed(some)),
+    };
+    match (moved.is_empty(), stays.is_empty()) {
+        (true, _) => {
+            "Weighed to what a kitchen scale shows, nothing moves: strength, start and end stay as they are.".to_owned()
+        }
+        (false, true) => format!("Weighed to what a kitchen scale shows, {}.", moved.join(", ")),
+        (false, false) => format!(
+            "Weighed to what a kitchen scale shows, {}; {stay}.",
+            moved.join(", ")
+        ),
+    }
+}
+
+/// "a", "a and b", "a, b and c".
+fn listed(names: &[&str]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
 }
 
 /// Problems in words; `field` finds the field of each.
@@ -233,109 +347,6 @@ pub fn family_words(numbers: &Formulation) -> String {
     match catalogue().find_family(code) {
         Some(family) => format!("{} ({})", family.words, family.name.to_lowercase()),
         None => code.to_owned(),
-    }
-}
-
-/// What the lead calls the mead: "dry mead", "semi-sweet blackberry mead".
-fn called(recipe: &Recipe, numbers: &Formulation) -> String {
-    let sweetness = numbers
-        .style
-        .as_ref()
-        .and_then(|style| style.sweetness.value.clone());
-    let mut words = sweetness.map(|word| vec![word]).unwrap_or_default();
-    let fruit = recipe.ingredients.iter().filter(|item| {
-        matches!(
-            item.kind,
-            crate::engine::recipe::Kind::Fruit | crate::engine::recipe::Kind::Juice
-        )
-    });
-    let names: Vec<String> = fruit.map(|item| plain_name(&item.name)).collect();
-    match names.as_slice() {
-        [one] => words.push(one.clone()),
-        [one, two] if one != two => words.push(format!("{one} and {two}")),
-        [] => {}
-        _ => words.push("mixed fruit".to_owned()),
-    }
-    words.push("mead".to_owned());
-    words.join(" ")
-}
-
-/// "Blackberry, frozen" → "blackberry".
-fn plain_name(name: &str) -> String {
-    name.split([',', '('])
-        .next()
-        .unwrap_or(name)
-        .trim()
-        .to_lowercase()
-}
-
-fn lead(recipe: &Recipe, numbers: &Formulation, reader: &Reader) -> Vec<Piece> {
-    let (Some(finished), Some(package)) = (&numbers.finished, &numbers.package) else {
-        return Vec::new();
-    };
-    let say = |text: &str| Piece {
-        text: text.to_owned(),
-        promised: false,
-    };
-    let promise = |text: String| Piece {
-        text,
-        promised: true,
-    };
-    let bottles = package.bottles.first().map_or(0, |bottles| bottles.count);
-    let amount = match bottles {
-        0 => units::volume(package.litres, reader.units),
-        1 => "1 bottle".to_owned(),
-        many => format!("{many} bottles"),
-    };
-    vec![
-        say("About "),
-        promise(amount),
-        say(&format!(" of {} at ", called(recipe, numbers))),
-        promise(strength(finished.abv_percent)),
-        say(", good to drink from about "),
-        promise(drink_from(numbers, reader)),
-        say("."),
-    ]
-}
-
-/// Earliest month in which such a mead is usually good, if it is made today (common practice, no published source).
-fn drink_from(numbers: &Formulation, reader: &Reader) -> String {
-    let style = numbers.style.as_ref();
-    let family = style
-        .and_then(|style| style.family.value.as_deref())
-        .unwrap_or_default();
-    let strength = style
-        .and_then(|style| style.strength.value.as_deref())
-        .unwrap_or_default();
-    let months = match (strength, family) {
-        ("sack", _) => 12,
-        (_, "bochet") => 9,
-        ("hydromel", _) => 1,
-        (_, "braggot") => 2,
-        (_, "traditional") => 6,
-        _ => 4,
-    };
-    let today = reader.now.with_timezone(&reader.zone).date_naive();
-    match today.checked_add_months(Months::new(months)) {
-        Some(then) => format!("{} {}", month(then.month()), then.year()),
-        None => format!("{months} months on"),
-    }
-}
-
-fn month(number: u32) -> &'static str {
-    match number {
-        1 => "January",
-        2 => "February",
-        3 => "March",
-        4 => "April",
-        5 => "May",
-        6 => "June",
-        7 => "July",
-        8 => "August",
-        9 => "September",
-        10 => "October",
-        11 => "November",
-        _ => "December",
     }
 }
 

@@ -1,216 +1,222 @@
 //! Margin notes: one number each, a few words, and how it is reckoned.
 
-use super::method::{self, Method};
-use super::strength;
-use crate::engine::formulation::{Formulation, StoppedBy};
-use crate::engine::recipe::{Finish, Recipe, Target};
-use crate::web::units::{self, Units};
+use super::method::{Material, Method, Number, method};
+use super::{CautionLine, strength};
+use crate::engine::formulation::StoppedBy;
+use crate::engine::recipe::Finish;
+use crate::web::units;
 use crate::web::words::reason;
 
 /// A number in the margin.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Note {
+    pub number: Number,
     pub label: &'static str,
     pub strong: String,
     pub words: String,
-    pub method: Method,
+    /// How it is reckoned, and what else its words tell.
+    pub methods: Vec<Method>,
+    pub cautions: Vec<CautionLine>,
 }
 
-/// All notes, in the order in which a maker asks.
-pub fn all(recipe: &Recipe, numbers: &Formulation, units: Units) -> Vec<Note> {
-    let (Some(must), Some(whole), Some(finished), Some(limits)) = (
-        &numbers.must,
-        &numbers.whole,
-        &numbers.finished,
-        &numbers.limits,
-    ) else {
-        return Vec::new();
-    };
-    let gravity = units::gravity;
-    let tolerance = finished.abv_before_sweetening_percent + limits.headroom_abv_percent;
-    let mut notes = vec![Note {
-        label: "strength",
-        strong: strength(finished.abv_percent),
-        words: {
-            let sweetened = finished.abv_before_sweetening_percent - finished.abv_percent > 0.05;
-            let after = if sweetened { "after sweetening; " } else { "" };
-            match limits.stopped_by {
-                StoppedBy::Tolerance => format!("{after}the yeast stops there, give or take 1.5 %"),
-                StoppedBy::Sugar => format!("{after}the yeast could reach {}", strength(tolerance)),
-            }
-        },
-        method: method::strength(vec![
-            (
-                "sugar that ferments",
-                units::grams_per_litre(whole.sugar_g_per_l),
-            ),
-            ("start", format!("{:.4}", whole.og)),
-            ("volume at the end", units::volume(finished.volume_l, units)),
-            (
-                "strength before sweetening",
-                format!("{:.2} %", finished.abv_before_sweetening_percent),
-            ),
-            ("gas given off", format!("{:.2} kg", finished.co2_kg)),
-        ]),
-    }];
-    let read_differs = (must.og - whole.og).abs() > 0.0005;
-    notes.push(Note {
-        label: "start",
-        strong: gravity(whole.og),
-        words: match read_differs {
-            true => format!(
-                "once the fruit has given its sugar; the hydrometer reads {} before it",
-                gravity(must.og)
-            ),
-            false => format!(
-                "{:.1} °Bx in {} of must",
-                whole.brix,
-                units::volume(whole.volume_l, units)
-            ),
-        },
-        method: method::balance(vec![
-            ("aim", aim_words(recipe)),
-            (
-                "volume of the must",
-                units::volume_both(whole.volume_l, units),
-            ),
-            ("share of solids", format!("{:.2} %", whole.brix)),
-            ("mass of the must", units::mass(whole.mass_kg, units)),
-            ("water", units::volume(must.water_l, units)),
-        ]),
-    });
-    notes.push(Note {
-        label: "end",
-        strong: gravity(finished.fg),
-        words: match recipe.finish {
-            Finish::Dry if finished.residual_sugar_g_per_l < 0.5 => {
-                "all the sugar is gone".to_owned()
-            }
-            _ => format!(
-                "{} of sugar left",
-                units::grams_per_litre(finished.residual_sugar_g_per_l)
-            ),
-        },
-        method: method::sweetness(vec![
-            ("ends by itself at", format!("{:.4}", finished.natural_fg)),
-            (
-                "sugar left",
-                units::grams_per_litre(finished.residual_sugar_g_per_l),
-            ),
-            (
-                "everything dissolved",
-                units::grams_per_litre(finished.extract_g_per_l),
-            ),
-            ("volume", units::volume(finished.volume_l, units)),
-        ]),
-    });
-    if let Some(plan) = &numbers.feeding {
-        let fed = (plan.deficit_mg_per_l - plan.beyond_mg_per_l).max(0.0);
-        notes.push(Note {
-            label: "feeding",
-            strong: format!("{} mg/L", units::plain(fed, 0)),
-            words: format!(
-                "of nitrogen, of {} aimed at",
-                units::plain(plan.target_mg_per_l, 0)
-            ),
-            method: method::feeding(vec![
-                (
-                    "sugar by gravity",
-                    units::grams_per_litre(plan.sugar_g_per_l),
-                ),
-                (
-                    "what the yeast would take",
-                    format!("{:.0} mg/L", plan.demand.class),
-                ),
-                ("gentleness", recipe.feeding.as_str().to_owned()),
-                ("aimed at", format!("{:.0} mg/L", plan.target_mg_per_l)),
-                ("the must's own", format!("{:.0} mg/L", plan.must_mg_per_l)),
-                (
-                    "more than helps",
-                    format!("{:.0} mg/L", plan.beyond_mg_per_l),
-                ),
-            ]),
-        });
+impl Note {
+    /// Its word in ids.
+    pub fn key(&self) -> &'static str {
+        self.number.text().slug
     }
-    if let Some(pitching) = &numbers.pitching {
-        let sachets = match pitching.sachets {
-            1 => "one sachet".to_owned(),
-            many => format!("{many} sachets"),
-        };
-        notes.push(Note {
-            label: "yeast",
-            strong: units::mass(pitching.yeast_g / 1000.0, units),
-            words: format!("dry, {sachets}"),
-            method: method::pitch(vec![
-                ("start", gravity(whole.og)),
-                ("volume", units::volume(whole.volume_l, units)),
-                (
-                    "must temperature",
-                    recipe
-                        .temperature_c
-                        .map_or("not planned".to_owned(), |t| units::temperature(t, units)),
-                ),
-            ]),
-        });
-    }
-    if let Some(package) = &numbers.package {
-        notes.push(Note {
-            label: "to bottle",
-            strong: units::volume(package.litres, units),
-            words: match &numbers.vessel {
-                Some(fit) => format!(
-                    "after lees and losses, {} bottles of 0.75 L; the vessel wants {} to the brim",
-                    package.bottles.first().map_or(0, |bottles| bottles.count),
-                    units::volume(fit.brim_wanted_l, units)
-                ),
-                None => String::new(),
-            },
-            method: method::bottles(vec![
-                ("finished", units::volume(finished.volume_l, units)),
-                ("kept back", units::volume(package.losses_l, units)),
-            ]),
-        });
-    }
-    if let Some(style) = &numbers.style {
-        let why = [&style.family, &style.strength, &style.sweetness];
-        let why: Vec<&str> = why.iter().filter_map(|word| reason(word.rule)).collect();
-        notes.push(Note {
-            label: "style",
-            strong: super::family_words(numbers),
-            words: why.join("; "),
-            method: method::style(vec![
-                ("strength", strength(finished.abv_percent)),
-                ("end", gravity(finished.fg)),
-            ]),
-        });
-    }
-    let costs: Option<f64> = numbers.ingredients.iter().map(|line| line.cost).sum();
-    if let Some(cost) = costs.filter(|cost| *cost > 0.0) {
-        let each = numbers
-            .package
-            .as_ref()
-            .and_then(|package| package.cost_per_bottle);
-        notes.push(Note {
-            label: "cost",
-            strong: units::fixed(cost, 2),
-            words: each.map_or(String::new(), |each| {
-                format!("in all, {} a bottle of 0.75 L", units::fixed(each, 2))
-            }),
-            method: method::cost(vec![("ingredients", numbers.ingredients.len().to_string())]),
-        });
-    }
-    notes
 }
 
-fn aim_words(recipe: &Recipe) -> String {
-    use crate::engine::recipe::Aim;
-    let target = |target: Target| match target {
-        Target::Abv(abv) => strength(abv),
-        Target::Gravity(sg) => units::gravity(sg),
+/// A note of the numbers that there are; none where its own is missing.
+fn note(
+    material: &Material<'_>,
+    label: &'static str,
+    numbers: &[Number],
+    words: String,
+) -> Option<Note> {
+    let methods: Vec<Method> = numbers
+        .iter()
+        .filter_map(|number| method(*number, material))
+        .collect();
+    let number = *numbers.first()?;
+    let own = methods.first()?;
+    (own.key == number.text().slug).then(|| Note {
+        number,
+        label,
+        strong: own.value.clone(),
+        words,
+        cautions: Vec::new(),
+        methods: methods.clone(),
+    })
+}
+
+/// All notes but that of the feeding, in the order in which a maker asks.
+pub(super) fn all(material: &Material<'_>) -> Vec<Note> {
+    let ways: [(&'static str, &[Number], fn(&Material<'_>) -> Option<String>); 11] = [
+        ("strength", &[Number::Strength], strength_words),
+        ("start", &[Number::Start], start_words),
+        ("end", &[Number::End], end_words),
+        ("sweetness", &[Number::Sweetness], sweetness_words),
+        ("yeast", &[Number::Yeast, Number::Waking], yeast_words),
+        ("gas", &[Number::Gas], gas_words),
+        ("vessel", &[Number::Vessel], vessel_words),
+        ("to bottle", &[Number::Bottles], bottle_words),
+        ("good from", &[Number::Ready], ready_words),
+        ("style", &[Number::Style], style_words),
+        ("cost", &[Number::Cost], cost_words),
+    ];
+    ways.into_iter()
+        .filter_map(|(label, numbers, words)| note(material, label, numbers, words(material)?))
+        .collect()
+}
+
+/// The note of the feeding, which stands with its plan.
+pub(super) fn feeding(material: &Material<'_>) -> Option<Note> {
+    let plan = material.numbers.feeding.as_ref()?;
+    let mg = |value: f64| units::plain(value, 0);
+    let words = match plan.why {
+        "nothing_needed" => "the must brings all the nitrogen that the yeast wants".to_owned(),
+        "no_feed" => format!(
+            "of nitrogen, for no feed is to hand; the yeast would want {}",
+            mg(plan.deficit_mg_per_l)
+        ),
+        "all_at_pitch" => "of nitrogen, all at once, for the must is weak".to_owned(),
+        _ => format!(
+            "of nitrogen in parts, of {} aimed at; stir the gas out before each",
+            mg(plan.target_mg_per_l)
+        ),
     };
-    match recipe.aim {
-        Aim::Target(aim) => target(aim),
-        Aim::Amounts => "the amounts given".to_owned(),
-        Aim::UseHoney { target: aim, .. } => format!("{} from the honey one has", target(aim)),
+    let mut fed = note(
+        material,
+        "feeding",
+        &[Number::Feeding, Number::Doses],
+        words,
+    )?;
+    if plan.why == "nothing_needed" {
+        fed.strong = "nothing".to_owned();
     }
+    Some(fed)
+}
+
+fn strength_words(material: &Material<'_>) -> Option<String> {
+    let (finished, limits) = (
+        material.numbers.finished.as_ref()?,
+        material.numbers.limits.as_ref()?,
+    );
+    let sweetened = finished.abv_before_sweetening_percent - finished.abv_percent > 0.05;
+    let after = if sweetened { "after sweetening; " } else { "" };
+    let limit = finished.abv_before_sweetening_percent + limits.headroom_abv_percent;
+    Some(match limits.stopped_by {
+        StoppedBy::Tolerance => format!("{after}the yeast stops there, give or take 1.5 %"),
+        StoppedBy::Sugar => format!("{after}the yeast could reach {}", strength(limit)),
+    })
+}
+
+fn start_words(material: &Material<'_>) -> Option<String> {
+    let whole = material.numbers.whole.as_ref()?;
+    let before = material
+        .numbers
+        .must
+        .as_ref()
+        .filter(|must| (must.og - whole.og).abs() > super::fall::SAME);
+    Some(match before {
+        Some(must) => format!(
+            "once the fruit has given its sugar; the hydrometer reads {} before it",
+            units::gravity(must.og)
+        ),
+        None => format!(
+            "{:.1} °Bx in {} of must",
+            whole.brix,
+            units::volume(whole.volume_l, material.reader.units)
+        ),
+    })
+}
+
+fn end_words(material: &Material<'_>) -> Option<String> {
+    let (finished, limits) = (
+        material.numbers.finished.as_ref()?,
+        material.numbers.limits.as_ref()?,
+    );
+    let natural = units::gravity(finished.natural_fg);
+    let moved = (finished.fg - finished.natural_fg).abs() > super::fall::SAME;
+    Some(match (material.recipe.finish, limits.stopped_by) {
+        (Finish::SweetenTo(_), _) if moved => format!("sweetened; by itself it ends at {natural}"),
+        (Finish::ArrestTo(_), _) if moved => {
+            format!("stopped there; by itself it would end at {natural}")
+        }
+        (_, StoppedBy::Sugar) => "where the sugar is gone".to_owned(),
+        (_, StoppedBy::Tolerance) => "where the yeast reaches its limit".to_owned(),
+    })
+}
+
+fn sweetness_words(material: &Material<'_>) -> Option<String> {
+    let style = material.numbers.style.as_ref()?;
+    Some(match &style.sweetness.value {
+        Some(word) => format!("of sugar left: {word}"),
+        None => "of sugar left".to_owned(),
+    })
+}
+
+fn gas_words(material: &Material<'_>) -> Option<String> {
+    let finished = material.numbers.finished.as_ref()?;
+    (finished.co2_kg > 0.0).then(|| "of carbon dioxide go off while it works".to_owned())
+}
+
+fn yeast_words(material: &Material<'_>) -> Option<String> {
+    let pitching = material.numbers.pitching.as_ref()?;
+    let sachets = match pitching.sachets {
+        1 => "one sachet".to_owned(),
+        many => format!("{many} sachets"),
+    };
+    Some(match pitching.rehydration.wanted {
+        true => format!(
+            "dry, {sachets}; woken in {} of warm water",
+            units::volume(pitching.rehydration.water_g / 1000.0, material.reader.units)
+        ),
+        false => format!("dry, {sachets}, strewn on the must"),
+    })
+}
+
+fn vessel_words(material: &Material<'_>) -> Option<String> {
+    let fit = material.numbers.vessel.as_ref()?;
+    let units = material.reader.units;
+    let fill = units::volume(fit.fill_l, units);
+    Some(match &material.recipe.vessel {
+        Some(own) => format!(
+            "to the brim would be right for {fill}; yours holds {}: {}",
+            units::volume(own.brim_l, units),
+            reason(fit.advice).unwrap_or_default()
+        ),
+        None => format!("to the brim hold {fill} with room for foam"),
+    })
+}
+
+fn bottle_words(material: &Material<'_>) -> Option<String> {
+    let package = material.numbers.package.as_ref()?;
+    let full = package.bottles.first().map_or(0, |bottles| bottles.count);
+    let bottles = match full {
+        1 => "1 bottle".to_owned(),
+        many => format!("{many} bottles"),
+    };
+    Some(format!(
+        "once lees and losses, {}, are gone: {bottles} of 0.75 L",
+        units::volume(package.losses_l, material.reader.units)
+    ))
+}
+
+fn ready_words(_: &Material<'_>) -> Option<String> {
+    Some("if it is made today".to_owned())
+}
+
+fn style_words(material: &Material<'_>) -> Option<String> {
+    let style = material.numbers.style.as_ref()?;
+    let why = [&style.family, &style.strength, &style.sweetness];
+    let why: Vec<&str> = why.iter().filter_map(|word| reason(word.rule)).collect();
+    Some(why.join("; "))
+}
+
+fn cost_words(material: &Material<'_>) -> Option<String> {
+    let package = material.numbers.package.as_ref()?;
+    Some(package.cost_per_bottle.map_or(String::new(), |each| {
+        format!("in all, {} a bottle of 0.75 L", units::fixed(each, 2))
+    }))
 }

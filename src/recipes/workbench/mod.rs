@@ -30,6 +30,7 @@ pub fn reader(viewer: &Viewer, now: DateTime<Utc>) -> Reader {
         units: settings.units,
         zone: settings.zone,
         now,
+        sachet_g: settings.sachet_g,
     }
 }
 

@@ -9,6 +9,7 @@ use super::{Worked, work};
 use crate::app::App;
 use crate::engine::Formulation;
 use crate::recipes::forms::{TICKET, Workbench};
+use crate::recipes::method_pages::general;
 use crate::recipes::numbers::NumbersView;
 use crate::recipes::paths;
 use crate::recipes::public_id::PublicId;
@@ -152,7 +153,7 @@ pub(super) async fn show(app: &App, member: &Member, form: Workbench, showing: S
         discard_at: base.link(&paths::DISCARD.with(&[form.text("draft")])),
         form: view,
         glance: glance(&worked.numbers),
-        numbers: worked.view,
+        numbers: worked.view.leading_to(general(app)),
         ticket,
         draft_state: showing.draft_state,
         started_from,

@@ -13,6 +13,7 @@ use super::{press, work};
 use crate::app::App;
 use crate::recipes::drafts::{Kept, PutDraft, store as drafts};
 use crate::recipes::forms::{Workbench, check::stored, fill};
+use crate::recipes::method_pages::general;
 use crate::recipes::model::{Revision, Visibility};
 use crate::recipes::numbers::NumbersView;
 use crate::recipes::public_id::PublicId;
@@ -201,7 +202,7 @@ async fn recalculate(
         spoken: fault.unwrap_or_else(|| worked.view.spoken.clone()),
         form: view,
         glance: glance(&worked.numbers),
-        numbers: worked.view,
+        numbers: worked.view.leading_to(general(&app)),
         counted: worked.counted,
         draft_state: draft_state(&app, &member, kept.as_ref()),
     };

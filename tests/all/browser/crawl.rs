@@ -248,8 +248,12 @@ async fn pages_of_recipes() {
             1,
             "the sheet is one page of A4"
         );
-
+        paper_keeps_every_caution(&page).await;
         let sheet = page.tell("location.pathname").await;
+        crawl.open(&format!("{sheet}/numbers/strength"), 200).await;
+        crawl.open("/methods", 200).await;
+        page.open(&sheet).await;
+
         page.press_to("Edit").await;
         let edit = elsewhere.get(&format!("{sheet}/edit")).await;
         let saved = elsewhere
@@ -306,6 +310,32 @@ async fn pages_of_the_catalogue() {
         crawl.open(&format!("{entry}/history"), 200).await;
     })
     .await;
+}
+
+/// On paper every caution stands beside its number, whatever is folded; a method only where it was opened.
+async fn paper_keeps_every_caution(page: &Chromium) {
+    let shown = |css: &str| {
+        format!(
+            "[...document.querySelectorAll('{css}')].filter(e => e.checkVisibility({{ contentVisibilityAuto: true }}) && e.getClientRects().length).length"
+        )
+    };
+    let all = page
+        .tell("document.querySelectorAll('.caution[id]').length")
+        .await;
+    assert_ne!(all, "0");
+    page.run(
+        "document.querySelectorAll('details').forEach(e => { e.open = e.id === 'how-strength'; })",
+        vec![],
+    )
+    .await;
+    page.devtools("Emulation.setEmulatedMedia", json!({ "media": "print" }))
+        .await;
+    assert_eq!(page.tell(&shown(".caution[id]")).await, all);
+    assert_eq!(page.tell(&shown(".method")).await, "1");
+    assert_eq!(page.tell(&shown(".how")).await, "0");
+    assert_eq!(page.tell(&shown("nav.beware")).await, "0");
+    page.devtools("Emulation.setEmulatedMedia", json!({ "media": "" }))
+        .await;
 }
 
 /// How many pages of A4 the page takes.

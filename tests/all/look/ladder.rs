@@ -358,6 +358,7 @@ fn any_mark() -> impl Strategy<Value = Mark> {
             sg,
             words,
             more,
+            href: None,
         })
 }
 

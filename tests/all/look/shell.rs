@@ -111,10 +111,10 @@ fn messages_stand_before_the_heading_and_are_announced() {
 fn the_footer_defers_to_the_law() {
     let page = page_in(Shell::new("Tarn Valley", "/club"));
     assert!(words(one(&page, "footer")).contains("drinking age and the law where you live"));
-    assert_eq!(
-        attr(one(&page, "footer a[href$=safety]"), "href"),
-        "/club/safety"
-    );
+    for (end, path) in [("safety", "/club/safety"), ("methods", "/club/methods")] {
+        let link = one(&page, &format!("footer a[href$={end}]"));
+        assert_eq!(attr(link, "href"), path);
+    }
 }
 
 #[derive(Template)]

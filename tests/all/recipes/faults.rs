@@ -228,7 +228,7 @@ async fn what_fills_up_goes_into_the_must_under_a_name_of_its_own() {
         .submit(&page, SAVE, &[("When, Ingredient 1", "must")])
         .await;
     let sheet = browser.follow(done).await;
-    let water = all_words(&sheet, "tbody tr")
+    let water = all_words(&sheet, "tbody.line")
         .into_iter()
         .find(|row| row.starts_with("Water"));
     assert!(

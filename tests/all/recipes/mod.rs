@@ -1,5 +1,6 @@
 //! Recipes over HTTP, as a browser without script sees them.
 
+mod beware;
 mod copies;
 mod documents;
 mod drafts;
@@ -8,6 +9,7 @@ mod faults;
 mod fillers;
 mod lists;
 mod lost_text;
+mod numbers;
 mod problems;
 mod revisions;
 mod round_trip;

@@ -304,6 +304,7 @@ fn every_problem_stands_beside_the_field_that_mends_it() {
         units: Units::Metric,
         zone: chrono_tz::UTC,
         now: chrono::Utc::now(),
+        sachet_g: 5.0,
     };
     let mut wrong = Vec::new();
     for (code, edit, field) in PROBLEMS {

@@ -4,19 +4,19 @@ use super::{STRENGTH, VOLUME, a_club, all_words, saved};
 use crate::support::Page;
 
 fn row(page: &Page, name: &str) -> String {
-    let rows = all_words(page, "tbody tr");
+    let rows = all_words(page, "tbody.line");
     rows.iter()
         .find(|row| row.starts_with(name))
         .unwrap_or_else(|| panic!("no {name} among {rows:?}"))
         .clone()
 }
 
-/// The kilograms that a row ends with before its small print: "… 5.12 kg5.117 kg before rounding".
+/// The kilograms before rounding that the small print of a row tells: "… solved, 5.117 kg before rounding …".
 fn kilograms(row: &str) -> f64 {
     let exact = row
-        .strip_suffix(" kg before rounding")
-        .and_then(|rest| rest.rsplit("kg").next());
-    let number = exact.unwrap_or_else(|| panic!("{row}")).trim();
+        .split_once(" kg before rounding")
+        .and_then(|(before, _)| before.rsplit(' ').next());
+    let number = exact.unwrap_or_else(|| panic!("{row}"));
     number.parse().unwrap_or_else(|_| panic!("{row}: {number}"))
 }
 
@@ -83,15 +83,15 @@ async fn each_number_tells_how_it_is_reckoned_and_cautions_stand_with_them() {
     let path = saved(&browser, &typed).await;
     let page = browser.get(&path).await;
     for id in [
-        "how-balance",
+        "how-start",
         "how-strength",
         "how-sweetness",
         "how-feeding",
-        "how-pitch",
+        "how-yeast",
         "how-bottles",
     ] {
         let method = page.words_of(&format!("#{id}")).unwrap_or_default();
-        for part in ["source", "left out"] {
+        for part in ["source", "holds for", "left out"] {
             assert!(method.contains(part), "{id}: {method}");
         }
     }
@@ -102,7 +102,7 @@ async fn each_number_tells_how_it_is_reckoned_and_cautions_stand_with_them() {
     );
     assert!(row(&page, "Wildflower").contains("in the must"));
     assert!(
-        all_words(&page, "tbody tr")
+        all_words(&page, "tbody.line")
             .iter()
             .any(|row| row.contains("to sweeten, after stabilising")),
         "what sweetens is a line of its own"

@@ -66,7 +66,7 @@ async fn a_save_makes_revision_1_and_shows_its_sheet() {
         (sheet.status, sheet.heading().as_str()),
         (200, "First light")
     );
-    let rows = all_words(&sheet, "tbody tr");
+    let rows = all_words(&sheet, "tbody.line");
     let row = |name: &str| {
         rows.iter()
             .find(|row| row.starts_with(name))

@@ -1,90 +1,10 @@
-//! The gravity ladder: one fermentation as a vertical scale from its start (top) to its finish, each mark in words.
+//! The ladder drawn: rail, marks and their words, which never overlap, bands and ticks.
 
-use super::spacing::settle;
-use super::words::{escape, width_of, wrap};
 use std::fmt::Write as _;
 
-/// What a mark on the ladder stands for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum MarkKind {
-    /// Where everything that will ferment has been counted (OG).
-    Start,
-    /// A gravity that a hydrometer shows but that is not the one counted, as before fruit gives its sugar.
-    Read,
-    /// One third of the expected fall is done.
-    Break,
-    /// Below this, yeast takes up no more ammonium.
-    AmmoniumEnds,
-    /// Where the yeast's alcohol tolerance stops it.
-    YeastLimit,
-    /// The end of the fall because the sugar is gone.
-    Dry,
-    /// The end of the fall because the maker stops it, or the yeast gives up with sugar left.
-    Arrested,
-    /// Where honey added after stabilising brings it.
-    Sweetened,
-}
-
-/// One value on the ladder and the few plain words that belong to it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Mark {
-    pub sg: f64,
-    pub words: String,
-    /// A second, softer line: what to do there.
-    pub more: Option<String>,
-    pub kind: MarkKind,
-}
-
-impl Mark {
-    /// A mark without a second line.
-    pub fn new(kind: MarkKind, sg: f64, words: impl Into<String>) -> Self {
-        Mark {
-            sg,
-            words: words.into(),
-            more: None,
-            kind,
-        }
-    }
-
-    /// The same mark with a second, softer line.
-    pub fn with_more(mut self, more: impl Into<String>) -> Self {
-        self.more = Some(more.into());
-        self
-    }
-}
-
-/// A stretch of the scale that has a name, such as a sweetness.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Band {
-    pub from_sg: f64,
-    pub to_sg: f64,
-    pub words: String,
-}
-
-/// All that the picture and its table show. What is unknown is left out; nothing is invented.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Ladder {
-    /// Begins every id in the picture; two ladders on one page need two prefixes.
-    pub prefix: String,
-    /// Where the fall begins and ends; both are needed for it to be drawn.
-    pub og: Option<f64>,
-    pub fg: Option<f64>,
-    pub marks: Vec<Mark>,
-    pub bands: Vec<Band>,
-    pub title: String,
-    /// The same in one sentence, for those who do not see the picture.
-    pub description: String,
-}
-
-/// One line of the table beside the picture.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LadderRow {
-    /// "1.058", or "1.006 to 1.015" for a band.
-    pub gravity: String,
-    pub words: String,
-    /// The mark's second line, or empty.
-    pub more: String,
-}
+use super::super::spacing::settle;
+use super::super::words::{escape, width_of, wrap};
+use super::{Ladder, Mark, MarkKind, drawable, drawable_bands, is_gravity, sg_text};
 
 const WIDTH: f64 = 296.0;
 const NUMERAL_X: f64 = 52.0;
@@ -94,67 +14,11 @@ const MARK_END_X: f64 = 86.0;
 const WORDS_X: f64 = 100.0;
 const TOP: f64 = 14.0;
 const LINE: f64 = 16.0;
-const GAP: f64 = 5.0;
+/// With a line it is a target that a finger hits, also in a picture on a narrow phone.
+const GAP: f64 = 9.0;
 /// From the top of a line to its baseline, and to the middle of its figures.
 const BASELINE: f64 = 12.0;
 const MIDDLE: f64 = 7.5;
-
-/// Gravities that a liquid of this trade can have; anything else is not drawn.
-fn is_gravity(sg: f64) -> bool {
-    (0.7..=1.7).contains(&sg)
-}
-
-fn sg_text(sg: f64) -> String {
-    format!("{sg:.3}")
-}
-
-/// Marks that can be drawn, from the top down; equal gravities keep the order of the fermentation.
-fn drawable(ladder: &Ladder) -> Vec<&Mark> {
-    let mut marks: Vec<&Mark> = ladder
-        .marks
-        .iter()
-        .filter(|mark| is_gravity(mark.sg))
-        .collect();
-    marks.sort_by(|a, b| b.sg.total_cmp(&a.sg));
-    marks
-}
-
-/// Bands that can be drawn, lowest gravity last.
-fn drawable_bands(ladder: &Ladder) -> Vec<(f64, f64, &str)> {
-    let mut bands: Vec<(f64, f64, &str)> = ladder
-        .bands
-        .iter()
-        .filter(|band| {
-            is_gravity(band.from_sg) && is_gravity(band.to_sg) && band.from_sg != band.to_sg
-        })
-        .map(|band| {
-            (
-                band.from_sg.min(band.to_sg),
-                band.from_sg.max(band.to_sg),
-                band.words.as_str(),
-            )
-        })
-        .collect();
-    bands.sort_by(|a, b| b.0.total_cmp(&a.0));
-    bands
-}
-
-/// The numbers of the picture as lines of a table, from the top down, the bands last.
-pub fn table_rows(ladder: &Ladder) -> Vec<LadderRow> {
-    let marks = drawable(ladder).into_iter().map(|mark| LadderRow {
-        gravity: sg_text(mark.sg),
-        words: mark.words.clone(),
-        more: mark.more.clone().unwrap_or_default(),
-    });
-    let bands = drawable_bands(ladder)
-        .into_iter()
-        .map(|(low, high, words)| LadderRow {
-            gravity: format!("{} to {}", sg_text(low), sg_text(high)),
-            words: words.to_owned(),
-            more: String::new(),
-        });
-    marks.chain(bands).collect()
-}
 
 /// A mark's words in lines, and where they stand.
 struct Label<'a> {
@@ -232,7 +96,7 @@ impl Scale {
     }
 }
 
-/// The ladder as an SVG element: classes only, `role="img"`, titled and described, safe to place into a page as it is.
+/// The ladder as an SVG element: classes only, `role="img"` (`group` where its marks lead somewhere), titled and described, safe to place into a page as it is.
 pub fn render(ladder: &Ladder) -> String {
     let prefix: String = ladder
         .prefix
@@ -255,8 +119,13 @@ pub fn render(ladder: &Ladder) -> String {
     let scale = Scale::of(&values, words_height);
     let height = scale.as_ref().map_or(40.0, |scale| scale.bottom() + 14.0);
 
+    // A picture that leads somewhere is no plain image: what is inside an image cannot be reached.
+    let role = match labels.iter().any(|label| label.mark.href.is_some()) {
+        true => "group",
+        false => "img",
+    };
     let mut svg = format!(
-        "<svg class=\"ladder\" viewBox=\"0 0 {WIDTH} {height:.1}\" role=\"img\" aria-labelledby=\"{prefix}-title {prefix}-desc\">\
+        "<svg class=\"ladder\" viewBox=\"0 0 {WIDTH} {height:.1}\" role=\"{role}\" aria-labelledby=\"{prefix}-title {prefix}-desc\">\
          <title id=\"{prefix}-title\">{}</title><desc id=\"{prefix}-desc\">{}</desc>\n",
         escape(&ladder.title),
         escape(&ladder.description)
@@ -322,6 +191,9 @@ fn draw(
                 "<circle class=\"end\" cx=\"{RAIL_X}\" cy=\"{y:.1}\" r=\"6\"/>"
             );
         }
+        if let Some(href) = &label.mark.href {
+            let _ = writeln!(svg, "<a href=\"{}\">", escape(href));
+        }
         for (number, (words, soft)) in label.lines.iter().enumerate() {
             let value = if number == 0 {
                 sg_text(label.mark.sg)
@@ -337,6 +209,9 @@ fn draw(
                 &value,
                 words,
             );
+        }
+        if label.mark.href.is_some() {
+            svg.push_str("</a>\n");
         }
     }
 }

@@ -1,0 +1,97 @@
+//! A revision of a recipe as somebody opens it: at its own volume or another, reckoned and rounded.
+
+use super::forms::check::stored;
+use super::model::{Recipe, Revision};
+use super::numbers::Reader;
+use super::public_id::PublicId;
+use super::store;
+use super::workbench::{engine_settings, reader};
+use crate::app::App;
+use crate::engine;
+use crate::engine::check::VOLUME_L;
+use crate::engine::scaling::{Rounded, Scale, round, scale};
+use crate::web::error::Error;
+use crate::web::units;
+use crate::web::viewer::{Member, Viewer};
+
+/// A revision, reckoned.
+pub(super) struct Opened {
+    pub recipe: Recipe,
+    pub revision: Revision,
+    /// The document at the volume shown.
+    pub document: engine::Recipe,
+    pub rounded: Rounded,
+    pub reader: Reader,
+    /// The other volume asked for, litres.
+    pub wanted: Option<f64>,
+    /// Why the volume that was typed is none.
+    pub volume_fault: String,
+}
+
+impl Opened {
+    /// Whether this is the newest revision.
+    pub fn is_newest(&self) -> bool {
+        self.revision.number == self.recipe.version
+    }
+}
+
+/// Finds what the member may see and reckons it for the volume that was typed.
+pub(super) async fn open(
+    app: &App,
+    member: &Member,
+    id: &str,
+    number: Option<i32>,
+    typed: &str,
+) -> Result<Opened, Error> {
+    let viewer = Viewer::known(member.clone());
+    let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
+    let mut conn = app.pool.acquire().await?;
+    let recipe = store::find_recipe(&mut conn, viewer.id(), &id)
+        .await?
+        .ok_or_else(Error::not_found)?;
+    let number = number.unwrap_or(recipe.version);
+    let revision = store::find_revision(&mut conn, viewer.id(), &id, number)
+        .await?
+        .ok_or_else(Error::not_found)?;
+    drop(conn);
+    let own = stored(&revision.document).ok_or_else(|| {
+        Error::unexpected(std::io::Error::other("a stored document does not read"))
+    })?;
+    let settings = engine_settings(&viewer);
+    let at_home = engine::formulate(&own, &settings)
+        .whole
+        .map(|whole| whole.volume_l);
+    let (wanted, volume_fault) = match wanted(typed, member) {
+        Ok(wanted) => (wanted, String::new()),
+        Err(fault) => (None, fault),
+    };
+    let document = match (wanted, at_home.or(own.volume_l)) {
+        (Some(wanted), Some(home)) if home > 0.0 => scale(&own, wanted / home),
+        _ => own,
+    };
+    Ok(Opened {
+        rounded: round(&document, &settings, Scale::Kitchen),
+        reader: reader(&viewer, app.clock.now()),
+        recipe,
+        revision,
+        document,
+        wanted,
+        volume_fault,
+    })
+}
+
+/// The volume that was typed, litres; nothing where nothing was.
+fn wanted(typed: &str, member: &Member) -> Result<Option<f64>, String> {
+    let unit = member.settings.units;
+    match typed.trim() {
+        "" => Ok(None),
+        text => match units::parse_volume(text, unit) {
+            Ok(litres) if litres < VOLUME_L.low => Err(format!(
+                "Write a volume of at least {}.",
+                units::volume(VOLUME_L.low, unit)
+            )),
+            Ok(litres) => Ok(Some(litres)),
+            Err(fault) => Err(fault.to_string()),
+        },
+    }
+}
