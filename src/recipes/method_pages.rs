@@ -29,6 +29,7 @@ pub(super) fn links(app: &App, recipe: &Recipe, revision: &Revision, wanted: Opt
     });
     let query = encoded(&[("revision", &number), ("volume", &volume)]);
     Links {
+        base: base.to_string(),
         methods: base.link(paths::METHODS.path),
         own: (
             base.link(&paths::NUMBER.with(&[recipe.public_id.as_str(), ""])),
@@ -42,8 +43,10 @@ pub(super) fn links(app: &App, recipe: &Recipe, revision: &Revision, wanted: Opt
 
 /// Where all methods are, for a page whose recipe has no pages yet.
 pub(super) fn general(app: &App) -> Links {
+    let base = app.site.base();
     Links {
-        methods: app.site.base().link(paths::METHODS.path),
+        base: base.to_string(),
+        methods: base.link(paths::METHODS.path),
         ..Links::default()
     }
 }
@@ -60,6 +63,7 @@ struct NumberPage {
     /// The recipe's other numbers: address, name, value.
     others: Vec<(String, String, String)>,
     methods_url: String,
+    links: Links,
 }
 
 #[derive(Deserialize)]
@@ -86,10 +90,11 @@ pub(super) async fn number(
     };
     let method = method::by_key(&key, &material).ok_or_else(Error::not_found)?;
     let links = links(&app, &opened.recipe, &opened.revision, opened.wanted);
-    let others = method::all(&material)
+    let others: Vec<_> = method::all(&material)
         .into_iter()
         .filter(|other| other.key != method.key)
-        .map(|other| (links.of(&other.key), other.title, other.value));
+        .map(|other| (links.of(&other.key), other.title, other.value))
+        .collect();
     let view = weighed_view(&opened.document, &opened.rounded, &opened.reader);
     let volume = opened.rounded.exact.whole.as_ref();
     let volume = volume.map(|whole| units::volume(whole.volume_l, member.settings.units));
@@ -100,9 +105,10 @@ pub(super) async fn number(
         sheet_url: sheet_url(&app, &opened.recipe, &opened.revision, opened.wanted),
         which: which.into_iter().flatten().collect::<Vec<_>>().join(", "),
         cautions: beside(&view, &method.key),
-        others: others.collect(),
+        others,
         methods_url: format!("{}#{}", links.methods, method.text.slug),
         recipe_title: opened.revision.title,
+        links,
         method,
     })
 }

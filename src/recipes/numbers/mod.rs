@@ -91,6 +91,8 @@ pub struct CautionLine {
     pub words: Words,
     /// What it stands beside, or empty.
     pub beside: String,
+    /// Where more is said of it, below the base.
+    pub safety: Option<String>,
 }
 
 /// A problem in words, with the field it belongs to, if any.
@@ -131,6 +133,8 @@ pub struct NumbersView {
 /// Where the pages about numbers are.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Links {
+    /// What stands before every address below the base.
+    pub base: String,
     /// The page of all methods.
     pub methods: String,
     /// What stands before and after a number's key in the address of its own page; empty where there is none.

@@ -51,13 +51,16 @@ fn note(
 
 /// All notes but that of the feeding, in the order in which a maker asks.
 pub(super) fn all(material: &Material<'_>) -> Vec<Note> {
-    let ways: [(&'static str, &[Number], fn(&Material<'_>) -> Option<String>); 11] = [
+    let ways: [(&'static str, &[Number], fn(&Material<'_>) -> Option<String>); 14] = [
         ("strength", &[Number::Strength], strength_words),
         ("start", &[Number::Start], start_words),
         ("end", &[Number::End], end_words),
         ("sweetness", &[Number::Sweetness], sweetness_words),
+        ("acid", &[Number::Acidity], acid_words),
+        ("give or take", &[Number::Spread], spread_words),
         ("yeast", &[Number::Yeast, Number::Waking], yeast_words),
         ("gas", &[Number::Gas], gas_words),
+        ("minerals", &[Number::Minerals], mineral_words),
         ("vessel", &[Number::Vessel], vessel_words),
         ("to bottle", &[Number::Bottles], bottle_words),
         ("good from", &[Number::Ready], ready_words),
@@ -154,6 +157,33 @@ fn sweetness_words(material: &Material<'_>) -> Option<String> {
         Some(word) => format!("of sugar left: {word}"),
         None => "of sugar left".to_owned(),
     })
+}
+
+fn acid_words(material: &Material<'_>) -> Option<String> {
+    let band = material.numbers.balance.as_ref();
+    Some(match band.and_then(|balance| reason(balance.band)) {
+        Some(words) => format!("as tartaric; {words}"),
+        None => "as tartaric".to_owned(),
+    })
+}
+
+fn spread_words(material: &Material<'_>) -> Option<String> {
+    let spread = material.numbers.spread.as_ref()?;
+    let from_to =
+        |[low, high]: [f64; 2]| format!("{} to {}", units::gravity(low), units::gravity(high));
+    Some(format!(
+        "in four meads of five; start {}, end {}",
+        from_to(spread.og),
+        from_to(spread.fg)
+    ))
+}
+
+fn mineral_words(material: &Material<'_>) -> Option<String> {
+    let water = material.numbers.water.as_ref()?;
+    Some(format!(
+        "of ions in the water, alkalinity {} mg/L as CaCO3",
+        units::plain(water.alkalinity_mg_per_l_caco3, 0)
+    ))
 }
 
 fn gas_words(material: &Material<'_>) -> Option<String> {

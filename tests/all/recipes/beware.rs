@@ -3,17 +3,18 @@
 use std::collections::BTreeSet;
 
 use mustwright::engine::problem::{Arguments, Caution, CautionCode, Severity};
-use mustwright::engine::recipe::{Recipe, When};
+use mustwright::engine::recipe::{Aim, Amount, Composition, Kind, Recipe, WaterReport, When};
 use mustwright::engine::scaling::{Scale, round, scale};
 use mustwright::engine::{Formulation, Settings as EngineSettings, formulate};
 use mustwright::recipes::forms::check::check;
 use mustwright::recipes::forms::fill;
 use mustwright::recipes::numbers::beware::{Moment, Place, moment, place};
+use mustwright::recipes::numbers::method::Number;
 use mustwright::recipes::numbers::{CautionLine, NumbersView, Reader, view, weighed_view};
 use mustwright::web::units::Units;
 use mustwright::web::words::caution_sentence;
 
-use super::{LIVE, NEW, a_club, all_words, live, region, saved};
+use super::{LIVE, NEW, a_club, all_words, attributes, live, region, saved};
 use crate::support::Page;
 
 fn reader() -> Reader {
@@ -23,6 +24,31 @@ fn reader() -> Reader {
         now: chrono::Utc::now(),
         sachet_g: 5.0,
     }
+}
+
+/// A recipe with fruit, acidity and a water report: every number that a caution belongs to is there.
+fn with_everything() -> Recipe {
+    let mut recipe = fresh();
+    let mut fruit = recipe.ingredients[0].clone();
+    fruit.key = None;
+    fruit.name = "Berries".to_owned();
+    fruit.kind = Kind::Fruit;
+    fruit.when = When::Primary;
+    fruit.amount = Some(Amount::Kg(1.5));
+    fruit.composition = Some(Composition {
+        water: 0.9,
+        fermentable: 0.06,
+        unfermentable: 0.03,
+        insoluble: 0.01,
+        ta_g_per_kg: Some(12.0),
+        ..Composition::default()
+    });
+    recipe.ingredients.push(fruit);
+    recipe.water_report = Some(WaterReport {
+        ions: [("calcium".to_owned(), 60.0)].into(),
+        ..WaterReport::default()
+    });
+    recipe
 }
 
 /// The recipe that a fresh form describes.
@@ -59,26 +85,32 @@ fn ids(lines: impl IntoIterator<Item = impl AsRef<str>>) -> BTreeSet<String> {
 
 #[test]
 fn every_code_stands_beside_its_number() {
-    let recipe = fresh();
+    let recipe = with_everything();
     let honey = recipe.ingredients[0].name.clone();
+    let mut of_calculations = 0;
     for code in CautionCode::ALL {
         let mut numbers = numbers_of(&recipe);
+        assert!(numbers.problems.is_empty(), "{:?}", numbers.problems);
         numbers.cautions = vec![caution(*code, Severity::Watch, &honey)];
         let shown = view(&recipe, &numbers, &reader());
-        let words = caution_sentence(
-            code.as_str(),
-            &serde_json::json!({ "name": honey }),
-            Units::Metric,
-        );
+        let arguments = serde_json::json!({ "name": honey });
+        let words = caution_sentence(code.as_str(), &arguments, Units::Metric);
+        let of_line = |name: &str| -> Vec<&CautionLine> {
+            let own = shown.amounts.iter().filter(|line| line.name == name);
+            own.flat_map(|line| &line.cautions).collect()
+        };
         let found: Vec<&CautionLine> = match place(*code) {
+            Place::Beside(Number::Water) => of_line("Water"),
             Place::Beside(number) => {
                 let notes = shown.notes.iter().chain(&shown.fed);
                 let own = notes.filter(|note| note.number == number);
                 own.flat_map(|note| &note.cautions).collect()
             }
-            Place::Ingredient => {
-                let own = shown.amounts.iter().filter(|line| line.name == honey);
-                own.flat_map(|line| &line.cautions).collect()
+            Place::Named | Place::First(Kind::Honey) => of_line(&honey),
+            Place::First(_) => of_line("Berries"),
+            Place::Calculation => {
+                of_calculations += 1;
+                continue;
             }
         };
         // What the catalogue says of a feed stands there too.
@@ -90,11 +122,44 @@ fn every_code_stands_beside_its_number() {
         assert!(shown.loose_cautions.is_empty(), "{code:?} has a number");
         assert!(!found[0].beside.is_empty(), "{code:?}");
     }
+    assert!(
+        of_calculations < 15,
+        "{of_calculations} codes without a place"
+    );
+}
+
+/// The codes that the engine's files name where a recipe's cautions are found.
+#[test]
+fn what_a_recipe_can_earn_has_a_place_on_its_sheet() {
+    let mut files = vec!["src/engine/cautions.rs".into()];
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("src/engine/cautions");
+    files.extend(
+        std::fs::read_dir(folder)
+            .unwrap()
+            .map(|entry| entry.unwrap().path()),
+    );
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    let text: String = files
+        .iter()
+        .map(|file: &std::path::PathBuf| std::fs::read_to_string(root.join(file)).unwrap())
+        .collect();
+    let mut earned = 0;
+    for code in CautionCode::ALL {
+        let name = format!("Code::{code:?}");
+        let named = text.match_indices(&name).any(|(at, _)| {
+            let after = text[at + name.len()..].chars().next();
+            after.is_none_or(|c| !c.is_alphanumeric())
+        });
+        let calculated = place(*code) == Place::Calculation;
+        assert_ne!(named, calculated, "{code:?} stands at {:?}", place(*code));
+        earned += usize::from(named);
+    }
+    assert!(earned > 50, "{earned}");
 }
 
 #[test]
 fn all_at_once_none_is_lost_and_the_three_that_can_hurt_soonest_come_first() {
-    let recipe = fresh();
+    let recipe = with_everything();
     let honey = recipe.ingredients[0].name.clone();
     let weights = [Severity::Note, Severity::Watch, Severity::Danger];
     let all: Vec<Caution> = CautionCode::ALL
@@ -180,12 +245,32 @@ fn without_numbers_the_cautions_are_there_all_the_same() {
 }
 
 #[test]
+fn a_name_that_is_no_ingredients_is_a_yeasts_or_a_feeds_and_of_several_the_first_counts() {
+    let mut recipe = with_everything();
+    recipe.ingredients[1].name = "Berries, frozen".to_owned();
+    let numbers = |code: CautionCode, name: &str| {
+        let mut numbers = numbers_of(&recipe);
+        numbers.cautions = vec![caution(code, Severity::Danger, name)];
+        view(&recipe, &numbers, &reader())
+    };
+    let yeast = recipe.yeasts[0].name.clone();
+    let shown = numbers(CautionCode::SorbateWithMalolactic, &yeast);
+    assert_eq!(shown.cautions[0].beside, "yeast");
+    let shown = numbers(CautionCode::Allergen, "Berries, frozen, Hazelnut");
+    assert_eq!(shown.cautions[0].beside, "Berries, frozen");
+    let shown = numbers(CautionCode::Allergen, "Berries, frozen");
+    assert_eq!(shown.cautions[0].beside, "Berries, frozen");
+    let shown = numbers(CautionCode::Allergen, "Berries");
+    assert_eq!(shown.loose_cautions.len(), 1, "no line of that name");
+}
+
+#[test]
 fn two_of_a_name_bear_one_caution_each_and_later_fruit_its_own() {
     let mut recipe = fresh();
     let honey = recipe.ingredients[0].clone();
     let mut later = honey.clone();
     later.when = When::Secondary;
-    later.amount = Some(mustwright::engine::recipe::Amount::Kg(0.3));
+    later.amount = Some(Amount::Kg(0.3));
     recipe.ingredients.push(later);
     let mut numbers = numbers_of(&recipe);
     assert!(numbers.problems.is_empty(), "{:?}", numbers.problems);
@@ -239,8 +324,8 @@ fn rounding_says_what_moves_and_nothing_of_what_does_not() {
         weighed_view(recipe, &rounded, &reader()).rounding
     };
     let mut recipe = fresh();
-    recipe.aim = mustwright::engine::recipe::Aim::Amounts;
-    recipe.ingredients[0].amount = Some(mustwright::engine::recipe::Amount::Kg(5.0));
+    recipe.aim = Aim::Amounts;
+    recipe.ingredients[0].amount = Some(Amount::Kg(5.0));
     assert_eq!(
         weighed(&recipe),
         "Weighed to what a kitchen scale shows, nothing moves: strength, start and end stay as they are."
@@ -308,4 +393,18 @@ async fn sheet_workbench_and_live_numbers_show_each_caution_where_it_belongs() {
         assert!(noted.contains("carbon dioxide"), "{name}: {noted}");
     }
     assert!(region(&bench, "numbers").contains("Bottles can burst"));
+    // What can hurt leads to what to do, and that page is there.
+    for page in [&answer, &bench, &sheet] {
+        let more = attributes(page, "href");
+        let more: Vec<_> = more
+            .iter()
+            .filter(|way| way.starts_with("/safety/"))
+            .collect();
+        assert!(more.len() >= 2, "{more:?}");
+        for way in more {
+            let (path, anchor) = way.split_once('#').expect("a section");
+            let there = browser.get(path).await;
+            assert!(attributes(&there, "id").contains(anchor), "{way}");
+        }
+    }
 }

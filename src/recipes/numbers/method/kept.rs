@@ -39,8 +39,8 @@ pub(super) const COST: MethodText = MethodText {
     title: "Cost",
     sentence: "Each ingredient's weight times its price, added up. Shown when every ingredient has a price.",
     formula: &[
-        "cost = sum of kilograms × price of a kilogram",
-        "a bottle = (that + feeds whose price is known) ÷ full bottles of 0.75 L",
+        "cost = sum of kilograms × price of a kilogram, with the feeds whose price is known",
+        "a bottle = that ÷ full bottles of 0.75 L",
     ],
     source: "The prices in the recipe.",
     range: "One currency, the club's own.",
@@ -162,8 +162,8 @@ pub(super) fn bottles(material: &Material<'_>) -> Option<Shown> {
 
 pub(super) fn cost(material: &Material<'_>) -> Option<Shown> {
     let lines = &material.numbers.ingredients;
-    let total: Option<f64> = lines.iter().map(|line| line.cost).sum();
-    let total = total.filter(|total| *total > 0.0)?;
+    let package = material.numbers.package.as_ref()?;
+    let total = package.cost.filter(|total| *total > 0.0)?;
     let units = material.units();
     let mut list: Vec<(String, String)> = lines
         .iter()
@@ -178,9 +178,19 @@ pub(super) fn cost(material: &Material<'_>) -> Option<Shown> {
             Some((line.name.clone(), words))
         })
         .collect();
+    let plan = material.numbers.feeding.as_ref();
+    let feeds: f64 = plan.map_or(0.0, |plan| {
+        plan.additions.iter().filter_map(|gift| gift.cost).sum()
+    });
+    if feeds > 0.0 {
+        list.push(("feeds".to_owned(), units::fixed(feeds, 2)));
+    }
     list.push(("in all".to_owned(), units::fixed(total, 2)));
-    let package = material.numbers.package.as_ref();
-    if let Some(each) = package.and_then(|package| package.cost_per_bottle) {
+    if !package.unpriced.is_empty() {
+        let names = package.unpriced.join(", ");
+        list.push(("without a price".to_owned(), names));
+    }
+    if let Some(each) = package.cost_per_bottle {
         list.push(("a bottle of 0.75 L".to_owned(), units::fixed(each, 2)));
     }
     Some(Shown {

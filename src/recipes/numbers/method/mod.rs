@@ -2,10 +2,12 @@
 
 mod added;
 mod amounts;
+mod doubt;
 mod end;
 mod fed;
 mod kept;
 mod start;
+mod taste;
 mod water;
 
 use super::Reader;
@@ -145,6 +147,12 @@ numbers! {
     NaturalEnd = end::NATURAL_END, end::natural_end;
     /// Sugar left.
     Sweetness = end::SWEETNESS, end::sweetness;
+    /// How far the numbers may lie from these.
+    Spread = doubt::SPREAD, doubt::spread;
+    /// Acidity, and sugar against it.
+    Acidity = taste::ACIDITY, taste::acidity;
+    /// What the water brings.
+    Minerals = taste::MINERALS, taste::minerals;
     /// Nitrogen to feed.
     Feeding = fed::FEEDING, fed::feeding;
     /// Which feed, how much, when.
@@ -177,6 +185,7 @@ pub const GROUPS: &[(&str, &[Number])] = &[
             Number::Dose,
             Number::Sweetening,
             Number::Water,
+            Number::Minerals,
             Number::Mark,
             Number::Rounding,
         ],
@@ -199,6 +208,8 @@ pub const GROUPS: &[(&str, &[Number])] = &[
             Number::Strength,
             Number::End,
             Number::Sweetness,
+            Number::Acidity,
+            Number::Spread,
             Number::Style,
         ],
     ),

@@ -1,92 +1,21 @@
 //! Beside which number each caution stands, and which come first.
 
+mod places;
+
 use super::method::Number;
 use super::{AmountLine, CautionLine, Note, NumbersView};
 use crate::catalogue::catalogue;
 use crate::engine::formulation::{Formulation, Line};
 use crate::engine::problem::{CautionCode as Code, Severity};
-use crate::engine::recipe::{Recipe, When};
+use crate::engine::recipe::{Kind, Recipe, When};
+use crate::safety::{self, place_of};
 use crate::web::units::Units;
 use crate::web::words::{Words, caution_sentence};
 
+pub use places::{Moment, Place, moment, place};
+
 /// How many cautions are in view at the top.
 const IN_VIEW: usize = 3;
-
-/// Where a caution belongs.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Place {
-    /// Beside a number.
-    Beside(Number),
-    /// Beside the ingredient that it names.
-    Ingredient,
-}
-
-/// When what a caution warns of can happen.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Moment {
-    /// On mixing day.
-    Tonight,
-    /// While it ferments.
-    Working,
-    /// Afterwards, and in the bottle.
-    Later,
-}
-
-/// The number that gives rise to a caution. Every code has one.
-pub fn place(code: Code) -> Place {
-    match code {
-        Code::LittleHeadroom => Place::Beside(Number::Strength),
-        Code::MustBeStoppedByHand | Code::EndsAtYeastLimit => Place::Beside(Number::End),
-        Code::VeryStrongMust => Place::Beside(Number::Start),
-        Code::StabiliseBeforeBottling => Place::Beside(Number::Sweetness),
-        Code::CarbonDioxide => Place::Beside(Number::Gas),
-        Code::OutsideYeastTemperature => Place::Beside(Number::Yeast),
-        Code::MuchOrganicFeed
-        | Code::AmmoniumCeiling
-        | Code::FeedBeyond
-        | Code::NoFeed
-        | Code::StirBeforeFeeding => Place::Beside(Number::Feeding),
-        Code::VesselTooSmall | Code::FoamMayOverflow => Place::Beside(Number::Vessel),
-        Code::SecondaryCanFerment
-        | Code::AcidNotCounted
-        | Code::AcidBeforeFermenting
-        | Code::SweeteningUnused
-        | Code::FillerAmountUnused
-        | Code::HotPepper
-        | Code::FruitStones
-        | Code::RawElderberry
-        | Code::HotHoney => Place::Ingredient,
-    }
-}
-
-/// When what a caution warns of can happen: of two that weigh the same, the one that comes sooner is said first.
-pub fn moment(code: Code) -> Moment {
-    match code {
-        Code::HotHoney
-        | Code::HotPepper
-        | Code::FruitStones
-        | Code::RawElderberry
-        | Code::AcidBeforeFermenting
-        | Code::VesselTooSmall
-        | Code::FoamMayOverflow
-        | Code::OutsideYeastTemperature
-        | Code::VeryStrongMust
-        | Code::FillerAmountUnused
-        | Code::AcidNotCounted => Moment::Tonight,
-        Code::CarbonDioxide
-        | Code::StirBeforeFeeding
-        | Code::NoFeed
-        | Code::MuchOrganicFeed
-        | Code::AmmoniumCeiling
-        | Code::FeedBeyond => Moment::Working,
-        Code::StabiliseBeforeBottling
-        | Code::MustBeStoppedByHand
-        | Code::EndsAtYeastLimit
-        | Code::LittleHeadroom
-        | Code::SecondaryCanFerment
-        | Code::SweeteningUnused => Moment::Later,
-    }
-}
 
 /// Where on the page a caution stands.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -94,6 +23,8 @@ enum Spot {
     Note(Number),
     /// A line of what goes in, by its place in the formulation.
     Line(usize),
+    /// The line of the water.
+    Water,
     /// Nowhere: the number is not shown.
     Loose,
 }
@@ -103,6 +34,8 @@ struct Placed {
     moment: Moment,
     spot: Spot,
     words: Words,
+    /// Where more is said of it, below the base.
+    safety: Option<String>,
 }
 
 /// Puts every caution beside its number, and the first few on top. Those whose number is not shown stand by themselves.
@@ -112,7 +45,7 @@ pub(super) fn place_all(
     numbers: &Formulation,
     units: Units,
 ) {
-    let mut all = of_the_engine(numbers, units);
+    let mut all = of_the_engine(recipe, numbers, units);
     all.extend(of_the_catalogue(recipe, numbers));
     all.sort_by_key(|placed| (std::cmp::Reverse(placed.severity), placed.moment));
     for (at, placed) in all.into_iter().enumerate() {
@@ -125,14 +58,30 @@ pub(super) fn place_all(
             },
             words: placed.words,
             beside: String::new(),
+            safety: placed.safety,
         };
-        let into = match placed.spot {
+        let spot = match placed.spot {
+            // Beside a note that is not there: what the water brings stands with the water.
+            Spot::Note(Number::Water | Number::Minerals)
+                if note_of(view, Number::Minerals).is_none() =>
+            {
+                Spot::Water
+            }
+            Spot::Note(Number::Water) => Spot::Water,
+            spot => spot,
+        };
+        let into = match spot {
             Spot::Note(number) => {
                 note_of(view, number).map(|note| (note.label.to_owned(), &mut note.cautions))
             }
             Spot::Line(at) => {
                 amount_of(view, at).map(|amount| (amount.name.clone(), &mut amount.cautions))
             }
+            Spot::Water => view
+                .amounts
+                .iter_mut()
+                .find(|line| line.at.is_none())
+                .map(|water| (water.name.clone(), &mut water.cautions)),
             Spot::Loose => None,
         };
         match into {
@@ -158,22 +107,24 @@ fn amount_of(view: &mut NumbersView, at: usize) -> Option<&mut AmountLine> {
     view.amounts.iter_mut().find(|line| line.at == Some(at))
 }
 
-fn of_the_engine(numbers: &Formulation, units: Units) -> Vec<Placed> {
+fn of_the_engine(recipe: &Recipe, numbers: &Formulation, units: Units) -> Vec<Placed> {
     let mut taken: Vec<(Code, usize)> = Vec::new();
     let mut placed = Vec::with_capacity(numbers.cautions.len());
     for caution in &numbers.cautions {
         let spot = match place(caution.code) {
             Place::Beside(number) => Spot::Note(number),
-            Place::Ingredient => {
+            Place::Named => {
                 let name = caution.arguments.text("name").unwrap_or_default();
                 match line_named(numbers, name, caution.code, &taken) {
                     Some(at) => {
                         taken.push((caution.code, at));
                         Spot::Line(at)
                     }
-                    None => Spot::Loose,
+                    None => elsewhere(recipe, name),
                 }
             }
+            Place::First(kind) => first_of(recipe, numbers, kind),
+            Place::Calculation => Spot::Loose,
         };
         let arguments = serde_json::to_value(&caution.arguments).unwrap_or_default();
         placed.push(Placed {
@@ -181,12 +132,36 @@ fn of_the_engine(numbers: &Formulation, units: Units) -> Vec<Placed> {
             moment: moment(caution.code),
             spot,
             words: caution_sentence(caution.code.as_str(), &arguments, units),
+            safety: place_of(caution.code).map(safety::Place::path),
         });
     }
     placed
 }
 
-/// The line of that name: one that goes in when the caution means it, and that does not bear the same caution yet.
+/// A name that is no ingredient's is that of a yeast or of a feed.
+fn elsewhere(recipe: &Recipe, name: &str) -> Spot {
+    let is_yeast = recipe.yeasts.iter().any(|yeast| yeast.name == name);
+    let is_feed = recipe.nutrients.iter().any(|feed| feed.name == name);
+    match (is_yeast, is_feed) {
+        (true, _) => Spot::Note(Number::Yeast),
+        (_, true) => Spot::Note(Number::Feeding),
+        _ => Spot::Loose,
+    }
+}
+
+/// The first line of that kind that goes in before or while it ferments.
+fn first_of(recipe: &Recipe, numbers: &Formulation, kind: Kind) -> Spot {
+    let at = numbers.ingredients.iter().position(|line| {
+        let item = recipe.ingredients.get(line.index);
+        matches!(line.when, When::Must | When::Primary)
+            && item.is_some_and(|item| item.kind == kind)
+            && line.kg.is_none_or(|kg| kg > 0.0)
+    });
+    at.map_or(Spot::Loose, Spot::Line)
+}
+
+/// The line of that name: one that goes in when the caution means it, and that does not bear the same caution yet. Of
+/// several names together the first counts.
 fn line_named(
     numbers: &Formulation,
     name: &str,
@@ -199,19 +174,22 @@ fn line_named(
         Code::AcidBeforeFermenting => matches!(line.when, When::Must | When::Primary),
         _ => true,
     };
-    let named: Vec<(usize, &Line)> = numbers
-        .ingredients
-        .iter()
-        .enumerate()
-        .filter(|(_, line)| line.name == name)
-        .collect();
+    let is_named = |line: &Line, whole: bool| match whole {
+        true => line.name == name,
+        false => name
+            .strip_prefix(&line.name)
+            .is_some_and(|rest| rest.starts_with(", ")),
+    };
     let free = |at: usize| !taken.contains(&(code, at));
-    let best = named
-        .iter()
-        .find(|(at, line)| free(*at) && meant(line))
-        .or_else(|| named.iter().find(|(at, _)| free(*at)))
-        .or_else(|| named.first());
-    best.map(|(at, _)| *at)
+    let lines = || numbers.ingredients.iter().enumerate();
+    [true, false].into_iter().find_map(|whole| {
+        let named = || lines().filter(|(_, line)| is_named(line, whole));
+        named()
+            .find(|(at, line)| free(*at) && meant(line))
+            .or_else(|| named().find(|(at, _)| free(*at)))
+            .or_else(|| named().next())
+            .map(|(at, _)| at)
+    })
 }
 
 /// What the catalogue says of what is in the recipe that can hurt somebody.
@@ -224,6 +202,7 @@ fn of_the_catalogue(recipe: &Recipe, numbers: &Formulation) -> Vec<Placed> {
             lead: format!("About {name}"),
             sentence: sentence.to_owned(),
         },
+        safety: None,
     };
     let line_of = |index: usize| {
         let at = numbers
