@@ -2,6 +2,7 @@
 
 use super::balance::{Liquid, StoppedBy, ferment, ferment_to_gravity};
 use super::density::{ETHANOL_20, WATER_20, apparent_fraction_of_sg, fraction_of_sg};
+use super::units::{Abv, SpecificGravity};
 
 /// What a pair of gravities says about a fermentation. All at 20 °C.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -21,10 +22,8 @@ pub struct Attenuation {
 /// Why two gravities cannot belong to one fermentation.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Impossible {
-    /// The original gravity is not a number from 1 to 1.449.
+    /// The original gravity is not from 1 to 1.449.
     OriginalOutOfRange,
-    /// The final gravity is not a number above 0.
-    FinalOutOfRange,
     /// The final gravity is above the original one.
     FinalAboveOriginal,
     /// The final gravity is below what is left when all the extract has fermented.
@@ -35,8 +34,8 @@ pub enum Impossible {
 }
 
 /// One kg of a must with this original gravity, everything dissolved counted as sugar.
-fn must(og: f64) -> Option<Liquid> {
-    let w = fraction_of_sg(og)?;
+fn must(og: SpecificGravity) -> Option<Liquid> {
+    let w = fraction_of_sg(og.get())?;
     Some(Liquid {
         water_kg: 1.0 - w,
         sugar_kg: w,
@@ -48,11 +47,12 @@ fn must(og: f64) -> Option<Liquid> {
 ///
 /// Step 5 of the balance: all solids count as sugar, and the sugar used is what gives the measured final gravity. Does not
 /// depend on the yield of ethanol from sugar. The error names why a pair is impossible.
-pub fn abv_from_gravities(og: f64, fg: f64) -> Result<Attenuation, Impossible> {
+pub fn abv_from_gravities(
+    og: SpecificGravity,
+    fg: SpecificGravity,
+) -> Result<Attenuation, Impossible> {
     let must = must(og).ok_or(Impossible::OriginalOutOfRange)?;
-    if !(fg > 0.0 && fg.is_finite()) {
-        return Err(Impossible::FinalOutOfRange);
-    }
+    let (og, fg) = (og.get(), fg.get());
     let Some(done) = ferment_to_gravity(&must, fg) else {
         return Err(if fg > og {
             Impossible::FinalAboveOriginal
@@ -88,19 +88,20 @@ pub fn abv_from_gravities(og: f64, fg: f64) -> Result<Attenuation, Impossible> {
 }
 
 /// % by volume when all the extract of this original gravity (SG 20/20, 1 to 1.449) ferments; `None` outside the range.
-pub fn potential_abv(og: f64) -> Option<f64> {
-    Some(ferment(&must(og)?, 1.0).state().abv_percent)
+pub fn potential_abv(og: SpecificGravity) -> Option<Abv> {
+    Abv::new(ferment(&must(og)?, 1.0).state().abv_percent)
 }
 
 /// The lowest final gravity (SG 20/20) an original gravity (1 to 1.449) allows; `None` outside the range.
-pub fn lowest_final_gravity(og: f64) -> Option<f64> {
-    Some(ferment(&must(og)?, 1.0).state().sg)
+pub fn lowest_final_gravity(og: SpecificGravity) -> Option<SpecificGravity> {
+    SpecificGravity::new(ferment(&must(og)?, 1.0).state().sg)
 }
 
 /// % by volume by Balling's rule with q = 0.22 + 0.001 p, for comparison: OG 1 to 1.449, FG 0.945 to OG; `None` outside.
 ///
 /// Balling's 2.0665 from a university course's formula sheet; q from memory, no published source at hand.
-pub fn balling_abv(og: f64, fg: f64) -> Option<f64> {
+pub fn balling_abv(og: SpecificGravity, fg: SpecificGravity) -> Option<Abv> {
+    let (og, fg) = (og.get(), fg.get());
     if fg > og {
         return None;
     }
@@ -109,7 +110,9 @@ pub fn balling_abv(og: f64, fg: f64) -> Option<f64> {
     let q = 0.22 + 0.001 * original;
     let real = (q * original + apparent) / (1.0 + q);
     let by_weight = (original - real) / (2.0665 - 0.010665 * original);
-    Some(by_weight * fg * WATER_20 / ETHANOL_20)
+    let abv = by_weight * fg * WATER_20 / ETHANOL_20;
+    // Nothing fermented is nothing, whatever the last bits say.
+    Abv::new(abv.max(0.0))
 }
 
 /// The factors of HM Revenue & Customs Notice 226 (beer duty): the largest drop in degrees of each band and its factor.
@@ -130,19 +133,16 @@ const DUTY_FACTORS: [(f64, f64); 11] = [
 
 /// % by volume by the British duty table: the drop in degrees (1000 × SG), rounded to 0.1, times the factor of its band.
 ///
-/// Not cut; see [`cut_to_one_decimal`]. `None` beyond the table (a drop above 100.7), for a negative drop, for gravities outside
-/// 0.5 to 2 and for NaN.
-pub fn duty_table_abv(og: f64, fg: f64) -> Option<f64> {
-    if !(0.5..=2.0).contains(&og) || !(0.5..=2.0).contains(&fg) {
-        return None;
-    }
+/// Not cut; see [`cut_to_one_decimal`]. `None` beyond the table (a drop above 100.7), and for a negative drop.
+pub fn duty_table_abv(og: SpecificGravity, fg: SpecificGravity) -> Option<Abv> {
+    let (og, fg) = (og.get(), fg.get());
     // A drop that is a tie as typed (1.05005 − 1.04) goes up, whatever its binary neighbour is.
     let drop = ((og - fg) * 10_000.0 + 1e-7).round() / 10.0;
     if drop < 0.0 {
         return None;
     }
     let (_, factor) = DUTY_FACTORS.iter().find(|(most, _)| drop <= *most)?;
-    Some(drop * factor)
+    Abv::new(drop * factor)
 }
 
 /// A percentage cut, not rounded, to one decimal, as the duty table is declared; limited to 0 to 100 (NaN: 0).

@@ -60,7 +60,9 @@ fn gravity_from_any_of_three() {
     }
     // The potential is what alcohol says of the lowest final gravity.
     let found = numbers("gravity", r#"{"sg": 1.1}"#);
-    let floor = mustwright::engine::alcohol::lowest_final_gravity(1.1).expect("in range");
+    let floor = mustwright::engine::alcohol::lowest_final_gravity(crate::support::sg(1.1))
+        .expect("in range")
+        .get();
     let all = numbers("alcohol", &format!(r#"{{"og": 1.1, "fg": {floor}}}"#));
     close(
         found["potential_abv_percent"],

@@ -170,11 +170,18 @@ fn gravity_of_a_wine_from_alcohol_and_extract() {
     }
 }
 
+/// A reading corrected; `None` as well for what is no gravity, temperature or strength at all.
+fn corrected(reading: f64, at: f64, calibration: f64, abv: f64) -> Option<f64> {
+    let (reading, abv) = (SpecificGravity::new(reading)?, Abv::new(abv)?);
+    let (at, calibration) = (Celsius::new(at)?, Celsius::new(calibration)?);
+    correct_reading(reading, at, calibration, abv).map(SpecificGravity::get)
+}
+
 /// ICUMSA SPS-4 and OIML R 22 with the buoyancy of a glass hydrometer, by an independent implementation.
 #[test]
 fn hydrometer_away_from_its_temperature() {
     for row in table("hydrometer_correction") {
-        let found = correct_reading(
+        let found = corrected(
             row.number("reading_sg"),
             row.number("temp_c"),
             row.number("cal_temp_c"),
@@ -197,7 +204,7 @@ fn hydrometer_in_brix_at_15_degrees() {
         (30.0, 0.32),
     ] {
         let reading = sg_of_fraction(brix / 100.0);
-        let sg = correct_reading(reading, 15.0, 20.0, 0.0).expect("in range");
+        let sg = corrected(reading, 15.0, 20.0, 0.0).expect("in range");
         let found = brix - 100.0 * fraction_of_sg(sg).expect("in range");
         close(found, correction, 0.015, "Brix correction");
     }
@@ -207,14 +214,14 @@ fn hydrometer_in_brix_at_15_degrees() {
 #[test]
 fn hydrometer_limits() {
     for sg in [0.99, 1.0, 1.1, 1.3] {
-        let found = correct_reading(sg, 20.0, 20.0, 0.0).expect("in range");
+        let found = corrected(sg, 20.0, 20.0, 0.0).expect("in range");
         close(found, sg, 1e-12, "no correction");
     }
-    assert_eq!(correct_reading(1.05, 90.0, 20.0, 0.0), None);
-    assert_eq!(correct_reading(1.05, 50.0, 20.0, 12.0), None);
-    assert_eq!(correct_reading(1.6, 20.0, 20.0, 0.0), None);
-    assert_eq!(correct_reading(0.8, 20.0, 20.0, 0.0), None);
-    assert_eq!(correct_reading(f64::NAN, 20.0, 20.0, 0.0), None);
+    assert_eq!(corrected(1.05, 90.0, 20.0, 0.0), None);
+    assert_eq!(corrected(1.05, 50.0, 20.0, 12.0), None);
+    assert_eq!(corrected(1.6, 20.0, 20.0, 0.0), None);
+    assert_eq!(corrected(0.8, 20.0, 20.0, 0.0), None);
+    assert_eq!(corrected(f64::NAN, 20.0, 20.0, 0.0), None);
 }
 
 #[test]
@@ -297,7 +304,7 @@ proptest! {
     #[test]
     fn a_warm_reading_is_corrected_back(sg in 0.99..1.2, t in 0.0..40.0, abv in 0.0..20.0) {
         // Read at t, corrected to 20 °C; the same liquid read the other way round must give the reading.
-        let at_20 = correct_reading(sg, t, 20.0, abv).expect("in range");
+        let at_20 = corrected(sg, t, 20.0, abv).expect("in range");
         prop_assert!((at_20 - sg).abs() < 0.012);
         prop_assert_eq!((at_20 > sg + 3e-4) && t < 15.0, false);
         prop_assert_eq!((at_20 < sg - 3e-4) && t > 25.0, false);
@@ -322,15 +329,20 @@ proptest! {
         ];
         prop_assert!(always.iter().all(|x| x.is_finite()), "{always:?}");
         let perhaps = [
-            fraction_of_sg(a), apparent_fraction_of_sg(a), potential_abv(a), lowest_final_gravity(a),
-            balling_abv(a, b), duty_table_abv(a, b), correct_reading(a, b, c, d),
+            fraction_of_sg(a), apparent_fraction_of_sg(a), corrected(a, b, c, d),
             find_root(|x| x - a, b, c, d), find_root(|x| a * x * x + b, c, d, 0.0),
             Litres::new(a).map(Litres::get), Kilograms::new(a).map(Kilograms::get), Abv::new(a).map(Abv::get),
             SpecificGravity::new(a).map(SpecificGravity::get), Celsius::new(a).map(Celsius::get),
             GramsPerLitre::new(a).map(GramsPerLitre::get),
         ];
         prop_assert!(perhaps.iter().flatten().all(|x| x.is_finite()), "{perhaps:?}");
-        if let Ok(found) = abv_from_gravities(a, b) {
+        let (Some(og), Some(fg)) = (SpecificGravity::new(a), SpecificGravity::new(b)) else {
+            return Ok(());
+        };
+        let strengths = [potential_abv(og), balling_abv(og, fg), duty_table_abv(og, fg)];
+        prop_assert!(strengths.iter().flatten().all(|abv| abv.get().is_finite()), "{strengths:?}");
+        prop_assert!(lowest_final_gravity(og).is_none_or(|sg| sg.get().is_finite()));
+        if let Ok(found) = abv_from_gravities(og, fg) {
             let all = [found.abv_percent, found.abw_percent, found.residual_extract_g_per_l,
                 found.attenuation_percent, found.used_percent];
             prop_assert!(all.iter().all(|x| x.is_finite()), "{all:?}");

@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 use std::path::Path;
 
+use mustwright::engine::units::SpecificGravity;
 use proptest::prelude::*;
 
 /// One line of a check table.
@@ -83,6 +84,11 @@ pub fn close(found: f64, wanted: f64, tolerance: f64, what: &str) {
         (found - wanted).abs() <= tolerance + 1e-12,
         "{what}: found {found}, wanted {wanted} ± {tolerance}"
     );
+}
+
+/// A specific gravity; fails the test when the number is none.
+pub fn sg(number: f64) -> SpecificGravity {
+    SpecificGravity::new(number).unwrap_or_else(|| panic!("{number} is no gravity"))
 }
 
 /// Every number a form or a document can carry: ordinary ones, and NaN, infinities, the largest, the smallest, negative ones.

@@ -4,6 +4,7 @@ use super::{Calculation, Input, Key, Output};
 use crate::engine::alcohol::{Impossible, abv_from_gravities, duty_table_abv};
 use crate::engine::check::Range;
 use crate::engine::problem::{Arguments, ProblemCode};
+use crate::engine::units::{Abv, SpecificGravity};
 
 /// `og` (1 to 1.449) and `fg` (20/20) give strength and residual extract by the balance, all solids counted as sugar; beside
 /// it the strength by the British duty table (Notice 226, from memory), not cut, null beyond a drop of 100.7 degrees.
@@ -30,16 +31,16 @@ const FG: Range = Range {
 
 fn make(input: &mut Input<'_>) -> Option<Output> {
     let (og, fg) = (input.number("og", OG), input.number("fg", FG));
-    let (og, fg) = (og?, fg?);
+    let (og, fg) = (SpecificGravity::new(og?)?, SpecificGravity::new(fg?)?);
     match abv_from_gravities(og, fg) {
         Ok(found) => Some(vec![
             found.abv_percent.into(),
             found.abw_percent.into(),
             found.residual_extract_g_per_l.into(),
-            duty_table_abv(og, fg).into(),
+            duty_table_abv(og, fg).map(Abv::get).into(),
         ]),
         Err(impossible) => {
-            let arguments = Arguments::none().with("og", og).with("fg", fg);
+            let arguments = Arguments::none().with("og", og.get()).with("fg", fg.get());
             let arguments = match impossible {
                 Impossible::BelowFloor { floor_sg } => arguments.with("lowest_fg", floor_sg),
                 _ => arguments,

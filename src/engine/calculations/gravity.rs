@@ -5,6 +5,7 @@ use crate::engine::alcohol::potential_abv;
 use crate::engine::check::Range;
 use crate::engine::density::{WATER_20, fraction_of_sg, sucrose_density_20};
 use crate::engine::problem::{Arguments, ProblemCode};
+use crate::engine::units::{Abv, SpecificGravity};
 
 /// One of `sg` (20/20, 1 to 1.449), `brix` (mass %, 0 to 85), `density_kg_per_m3` (at 20 °C) gives all three, the g/L of
 /// extract, and the % by volume if all of it fermented. ICUMSA SPS-4 and the balance of the model.
@@ -63,6 +64,9 @@ fn make(input: &mut Input<'_>) -> Option<Output> {
         (100.0 * w).into(),
         density.into(),
         (w * density).into(),
-        potential_abv(sg).into(),
+        SpecificGravity::new(sg)
+            .and_then(potential_abv)
+            .map(Abv::get)
+            .into(),
     ])
 }

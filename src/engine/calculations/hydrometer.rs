@@ -4,6 +4,7 @@ use super::{Calculation, Input, Key, Output};
 use crate::engine::check::Range;
 use crate::engine::hydrometer::correct_reading;
 use crate::engine::problem::{Arguments, ProblemCode};
+use crate::engine::units::{Abv, Celsius, SpecificGravity};
 
 /// `reading_sg` at `temperature_c` on an instrument marked for `calibration_c` gives the SG at that mark; `abv_percent` for a
 /// fermented liquid. Both temperatures 0 to 80 °C, 0 to 40 with alcohol. Buoyancy, ICUMSA SPS-4 and OIML R 22.
@@ -41,8 +42,16 @@ fn make(input: &mut Input<'_>) -> Option<Output> {
     };
     let temperature = input.number("temperature_c", celsius);
     let calibration = input.number("calibration_c", celsius);
-    match correct_reading(reading?, temperature?, calibration?, abv?) {
-        Some(sg) => Some(vec![sg.into()]),
+    let (reading, abv) = (SpecificGravity::new(reading?), Abv::new(abv?));
+    let (temperature, calibration) = (Celsius::new(temperature?), Celsius::new(calibration?));
+    let corrected = match (reading, temperature, calibration, abv) {
+        (Some(reading), Some(at), Some(calibration), Some(abv)) => {
+            correct_reading(reading, at, calibration, abv)
+        }
+        _ => None,
+    };
+    match corrected {
+        Some(sg) => Some(vec![sg.get().into()]),
         None => input.problem(
             ProblemCode::OutsideTheModel,
             "/reading_sg",
