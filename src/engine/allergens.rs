@@ -48,6 +48,17 @@ const NO_GLUTEN: Words = Words::of(&[
     "buckwheat",
 ]);
 
+/// Every word of the list: most names have none of them.
+const TELLING: Words = {
+    let mut all = Words::NONE;
+    let mut i = 0;
+    while i < ALLERGENS.len() {
+        all = all.or(ALLERGENS[i].1.telling());
+        i += 1;
+    }
+    all
+};
+
 /// The code of every allergen that is looked for.
 pub fn codes() -> impl Iterator<Item = &'static str> {
     ALLERGENS.iter().map(|(code, _)| *code)
@@ -56,7 +67,12 @@ pub fn codes() -> impl Iterator<Item = &'static str> {
 /// The allergens of an ingredient of that kind and name. Malt brings gluten whatever it is called; honey of a plant brings nothing of it.
 pub(super) fn meant(kind: Kind, words: Words) -> impl Iterator<Item = &'static str> {
     let malt = (kind == Kind::Malt && !words.has_any(NO_GLUTEN)).then_some("gluten");
-    let named = ALLERGENS.iter().filter(move |(allergen, rule)| {
+    let list = if words.has_any(TELLING) {
+        ALLERGENS
+    } else {
+        &[]
+    };
+    let named = list.iter().filter(move |(allergen, rule)| {
         kind != Kind::Honey && rule.means(words) && !(kind == Kind::Malt && *allergen == "gluten")
     });
     malt.into_iter().chain(named.map(|(allergen, _)| *allergen))

@@ -200,7 +200,7 @@ pub(super) fn evaluate(
         formulation.problems.push(fault.problem());
     }
     let ladder = ladder(&whole_liquid, &whole, &finished, &course);
-    let content = style::content(recipe, items, amounts);
+    let content = style::content(items, amounts);
     let balance = Balance {
         recipe,
         items,

@@ -7,8 +7,8 @@ const PARTS: usize = 5;
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(super) struct Words([u64; PARTS]);
 
-/// The place of a telling word.
-const fn place_of(word: &str) -> Option<usize> {
+/// The place of a telling word, where the compiler asks.
+const fn const_place(word: &str) -> Option<usize> {
     let (mut low, mut high) = (0, KNOWN.len());
     while low < high {
         let middle = (low + high) / 2;
@@ -19,6 +19,11 @@ const fn place_of(word: &str) -> Option<usize> {
         }
     }
     None
+}
+
+/// The place of a telling word.
+fn place_of(word: &str) -> Option<usize> {
+    KNOWN.binary_search(&word).ok()
 }
 
 /// −1, 0 or 1 as `a` stands before, at or behind `b` in the alphabet.
@@ -58,7 +63,7 @@ impl Words {
         let mut set = Words::NONE;
         let mut i = 0;
         while i < words.len() {
-            match place_of(words[i]) {
+            match const_place(words[i]) {
                 Some(place) => set = set.with(place),
                 None => panic!("no telling word"),
             }
@@ -86,6 +91,9 @@ impl Words {
                 match word.as_str() {
                     "without" | "no" | "not" | "minus" => denied = true,
                     _ => {
+                        if word.ends_with("berry") || word.ends_with("berries") {
+                            found = found.or(SOME_BERRY);
+                        }
                         if let Some(place) = singular_place(&mut word) {
                             if !denied {
                                 found = found.with(place);
@@ -104,9 +112,12 @@ impl Words {
         found
     }
 
-    fn or(mut self, other: Words) -> Words {
-        for (mine, theirs) in self.0.iter_mut().zip(other.0) {
-            *mine |= theirs;
+    /// These words and those of `other`.
+    pub const fn or(mut self, other: Words) -> Words {
+        let mut i = 0;
+        while i < PARTS {
+            self.0[i] |= other.0[i];
+            i += 1;
         }
         self
     }
@@ -128,14 +139,21 @@ impl Words {
     }
 }
 
+/// Whatever ends in berry.
+pub(super) const SOME_BERRY: Words = Words::of(&["~berry"]);
 const PITTED: Words = Words::of(&["pitted"]);
 
 /// Adds a letter or figure to a word, small and without its accent; `false` for what is neither. Accents that stand by
 /// themselves are passed over.
 fn fold(letter: char, word: &mut String) -> bool {
+    if letter.is_ascii() {
+        if letter.is_ascii_alphanumeric() {
+            word.push(letter.to_ascii_lowercase());
+        }
+        return letter.is_ascii_alphanumeric();
+    }
     let small = letter.to_lowercase().next().unwrap_or(letter);
     let plain = match small {
-        'a'..='z' | '0'..='9' => small,
         '\u{300}'..='\u{36f}' => return true,
         'à' | 'á' | 'â' | 'ã' | 'ä' | 'å' | 'ā' | 'ă' | 'ą' => 'a',
         'ç' | 'ć' | 'č' => 'c',
@@ -203,6 +221,17 @@ impl Rule {
         Rule { any_of, unless }
     }
 
+    /// Every word of the groups: a name with none of them is not meant.
+    pub const fn telling(&self) -> Words {
+        let mut all = Words::NONE;
+        let mut i = 0;
+        while i < self.any_of.len() {
+            all = all.or(self.any_of[i]);
+            i += 1;
+        }
+        all
+    }
+
     /// Whether a name with these words is meant.
     pub fn means(&self, name: Words) -> bool {
         name != Words::NONE
@@ -223,35 +252,36 @@ macro_rules! rule {
 }
 pub(super) use rule;
 
-/// Every telling word, singular, in alphabetical order.
+/// Every telling word, singular, in alphabetical order; `~berry` is any that ends so.
 #[rustfmt::skip]
-const KNOWN: [&str; 283] = [
+const KNOWN: [&str; 295] = [
     "absinthe", "absinthium", "acacia", "aconite", "aconitum", "acorus", "agaric", "albumen", "albumin", "allspice",
     "almond", "amanita", "anisatum", "anise", "apple", "apricot", "azalea", "bamboo", "bark", "barley", "belladonna",
     "berry", "bicarbonate", "bird", "bisulfite", "bisulphite", "bitter", "black", "blackcurrant", "blossom",
-    "blueberry", "boiled", "bonnet", "borage", "brass", "brazil", "brett", "brettanomyces", "bucket", "buckwheat",
-    "butter", "buttermilk", "cacao", "caco3", "calamus", "calcium", "campden", "carambola", "carbonate", "carbonated",
-    "cardamom", "casein", "caseinate", "cashew", "cassava", "cassia", "cayenne", "celery", "chalk", "cherry", "chile",
-    "chili", "chilli", "chinese", "chip", "chipotle", "chitosan", "chokecherry", "cicuta", "cinnamon", "clove",
-    "cocoa", "coconut", "coffee", "coltsfoot", "comfrey", "concentrate", "conium", "convallaria", "cooked", "copper",
-    "coriander", "corn", "crystal", "cube", "currant", "cut", "damson", "datura", "destoned", "diastatic",
-    "diastaticus", "digitalis", "dried", "e202", "e223", "e224", "egg", "elder", "elderberry", "essential", "extract", "file",
+    "blueberry", "bochet", "boiled", "bonnet", "borage", "brass", "brazil", "brett", "brettanomyces", "browned",
+    "bucket", "buckwheat", "burnt", "butter", "buttermilk", "cacao", "caco3", "calamus", "calcium", "campden",
+    "carambola", "caramel", "caramelised", "caramelized", "carbonate", "carbonated", "cardamom", "casein",
+    "caseinate", "cashew", "cassava", "cassia", "cayenne", "celery", "chalk", "cherry", "chile", "chili", "chilli",
+    "chinese", "chip", "chipotle", "chitosan", "chokecherry", "cicuta", "cinnamon", "clove", "cocoa", "coconut",
+    "coffee", "coltsfoot", "comfrey", "concentrate", "conium", "convallaria", "cooked", "copper", "coriander", "corn",
+    "crystal", "cube", "currant", "custard", "cut", "damson", "datura", "destoned", "diastatic", "diastaticus",
+    "digitalis", "dried", "e202", "e223", "e224", "egg", "elder", "elderberry", "essential", "extract", "file",
     "fish", "fizzy", "flag", "flax", "flaxseed", "florist", "flower", "foxglove", "fruit", "fungal", "galvanised",
     "galvanized", "garlic", "ghost", "ginger", "glazed", "gluten", "grape", "grapefruit", "greengage", "habanero",
     "ham", "hazelnut", "heated", "hemlock", "herbal", "hibiscus", "high", "hip", "honey", "hop", "hot", "isinglass",
     "jalapeno", "jam", "japanese", "jimson", "jimsonweed", "juice", "juniper", "k2co3", "kalmia", "kernel", "khco3",
     "lachancea", "lactose", "laurel", "lavender", "leaded", "leaf", "licorice", "lily", "linseed", "liquorice",
-    "locust", "lysozyme", "macadamia", "mace", "mad", "maize", "malolactic", "manioc", "medicine", "metabisulfite",
-    "metabisulphite", "milk", "millet", "mirabelle", "mlf", "monkshood", "mountain", "mushroom", "mustard",
-    "nectarine", "nightshade", "noyau", "nut", "nutmeg", "oak", "oat", "oenococcus", "oil", "oleander", "pail",
-    "painted", "pasteurised", "pasteurized", "peach", "peanut", "pecan", "pennyroyal", "pepper", "petal", "petillant",
-    "phytolacca", "pistachio", "pit", "pitted", "plum", "poke", "pokeberry", "pokeweed", "potassium", "pottery",
-    "psilocybe", "puree", "raisin", "raspberry", "removed", "rhododendron", "rhubarb", "rice", "roadside", "robinia",
-    "root", "rose", "rue", "rye", "safrole", "saigon", "saison", "sambucus", "sassafras", "scented", "scotch", "seed",
-    "serrano", "sesame", "shikimi", "simmered", "sloe", "sodium", "sorbate", "sorbic", "sorghum", "soy", "soya",
-    "sparkling", "spelt", "star", "starfruit", "steamed", "stem", "stone", "stoned", "stoneless", "strawberry",
-    "sulfite", "sulphite", "sultana", "sweet", "syrup", "tansy", "taxus", "tea", "thistle", "thorn", "thornapple",
-    "tomato", "tonka", "torulaspora", "treated", "tupelo", "twig", "urea", "valley", "vanilla", "vegetable",
-    "vietnamese", "walnut", "wheat", "whey", "white", "wild", "wolfsbane", "wood", "woodruff", "wormwood", "yew",
-    "zinc",
+    "locust", "lysozyme", "macadamia", "mace", "mad", "maize", "malolactic", "mango", "manioc", "maple", "medicine",
+    "metabisulfite", "metabisulphite", "milk", "millet", "mirabelle", "mlf", "monkshood", "mountain", "mushroom",
+    "mustard", "nectarine", "nightshade", "noyau", "nut", "nutmeg", "oak", "oat", "oenococcus", "oil", "oleander",
+    "pail", "painted", "pasteurised", "pasteurized", "peach", "peanut", "pecan", "pennyroyal", "pepper", "petal",
+    "petillant", "phytolacca", "pineapple", "pistachio", "pit", "pitted", "plum", "poke", "pokeberry", "pokeweed",
+    "potassium", "pottery", "psilocybe", "puree", "raisin", "raspberry", "redcurrant", "removed", "rhododendron",
+    "rhubarb", "rice", "roadside", "robinia", "root", "rose", "rue", "rye", "safrole", "saigon", "saison", "sambucus",
+    "sassafras", "scented", "scotch", "seed", "serrano", "sesame", "shikimi", "simmered", "sloe", "sodium", "sorbate",
+    "sorbic", "sorghum", "soy", "soya", "sparkling", "spelt", "star", "starfruit", "steamed", "stem", "stone",
+    "stoned", "stoneless", "strawberry", "sulfite", "sulphite", "sultana", "sweet", "syrup", "tansy", "taxus", "tea",
+    "thistle", "thorn", "thornapple", "tomato", "tonka", "torulaspora", "treated", "tupelo", "twig", "urea", "valley",
+    "vanilla", "vegetable", "vietnamese", "walnut", "wheat", "whey", "white", "wild", "wolfsbane", "wood", "woodruff",
+    "wormwood", "yew", "zinc", "~berry",
 ];

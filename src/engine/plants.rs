@@ -103,12 +103,22 @@ pub const PLANTS: &[Plant] = &[
     limited("essential oils", Severity::Watch, "concentrated", MEMORY, rule!([["essential", "oil"]] unless ["sassafras"])),
 ];
 
+/// Every word of the list: most names have none of them.
+const TELLING: Words = {
+    let mut all = Words::NONE;
+    let mut i = 0;
+    while i < PLANTS.len() {
+        all = all.or(PLANTS[i].rule.telling());
+        i += 1;
+    }
+    all
+};
+
 /// Everything on the list that a name with these words means.
 pub(super) fn meant(kind: Kind, name: Words) -> impl Iterator<Item = &'static Plant> {
-    let nothing = name == Words::NONE;
-    PLANTS.iter().filter(move |plant| {
-        !nothing && (kind != Kind::Honey || plant.honey_too) && plant.rule.means(name)
-    })
+    let list = if name.has_any(TELLING) { PLANTS } else { &[] };
+    list.iter()
+        .filter(move |plant| (kind != Kind::Honey || plant.honey_too) && plant.rule.means(name))
 }
 
 /// Whether an ingredient of that kind and name is on the list, and what is said of it there.

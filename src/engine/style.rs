@@ -6,6 +6,7 @@
 use super::cautions::is_hot_pepper;
 use super::formulate::Balance;
 use super::formulation::{Style, StyleWord};
+use super::names::{Rule, Words, rule};
 use super::prepare::Item;
 use super::recipe::{Kind, Recipe};
 use super::solver::Amounts;
@@ -13,30 +14,45 @@ use super::solver::Amounts;
 /// A solved gravity or strength may miss a band's edge by its last bits.
 const EDGE: f64 = 1e-6;
 
-fn contains_any(name: &str, words: &[&str]) -> bool {
-    words.iter().any(|word| name.contains(word))
-}
-
-const APPLE: &[&str] = &["apple"];
-const NOT_APPLE: &[&str] = &["pineapple", "custard apple", "rose apple"];
-const GRAPE: &[&str] = &["grape", "raisin"];
-const NOT_GRAPE: &[&str] = &["grapefruit"];
-const BERRY: &[&str] = &["berry", "berries", "currant"];
-const STONE: &[&str] = &[
-    "cherry",
-    "cherries",
-    "plum",
-    "peach",
-    "apricot",
-    "nectarine",
-    "damson",
-    "mango",
+/// Apple, grape, berry, stone fruit; the first that is meant counts.
+const GROUPS: [Rule; 4] = [
+    rule!([["apple"]] unless ["custard", "rose", "pineapple"]),
+    rule!([["grape"], ["raisin"], ["sultana"]]),
+    rule!([
+        ["~berry"],
+        ["berry"],
+        ["currant"],
+        ["blackcurrant"],
+        ["redcurrant"]
+    ]),
+    rule!([
+        ["cherry"],
+        ["chokecherry"],
+        ["plum"],
+        ["peach"],
+        ["apricot"],
+        ["nectarine"],
+        ["damson"],
+        ["mango"],
+        ["sloe"],
+        ["greengage"],
+        ["mirabelle"]
+    ]),
 ];
-const BROWNED: &[&str] = &["caramel", "browned", "burnt", "bochet"];
+const MAPLE: Rule = rule!([["maple"]]);
+const ROSE: Rule = rule!([["rose"]] unless ["hip"]);
+const BROWNED: Rule = rule!([
+    ["caramel"],
+    ["caramelised"],
+    ["caramelized"],
+    ["browned"],
+    ["burnt"],
+    ["bochet"],
+]);
 
 /// Whether a honey was cooked until it browned.
-pub(super) fn is_browned(name: &str) -> bool {
-    contains_any(&name.to_lowercase(), BROWNED)
+pub(super) fn is_browned(words: Words) -> bool {
+    BROWNED.means(words)
 }
 
 /// Sugar and mass of what is in the mead, by what it is.
@@ -68,7 +84,7 @@ impl Content {
 }
 
 /// Looks through all that goes in.
-pub(super) fn content(recipe: &Recipe, items: &[Item], amounts: &Amounts) -> Content {
+pub(super) fn content(items: &[Item], amounts: &Amounts) -> Content {
     let mut content = Content::default();
     let sweetening = amounts.sweetening_of_each();
     for (index, (item, kg)) in items.iter().zip(&amounts.kg).enumerate() {
@@ -76,49 +92,31 @@ pub(super) fn content(recipe: &Recipe, items: &[Item], amounts: &Amounts) -> Con
         if kg <= 0.0 {
             continue;
         }
-        let name = recipe
-            .ingredients
-            .get(index)
-            .map(|item| item.name.to_lowercase())
-            .unwrap_or_default();
         let sugar = item.parts.sugar_kg * kg;
         content.sugar += sugar;
         match item.kind {
             Kind::Malt => content.malt += sugar,
             Kind::Honey => {
                 content.honey_kg += kg;
-                if is_browned(&name) {
+                if is_browned(item.words) {
                     content.browned_kg += kg;
                 }
             }
             Kind::Fruit | Kind::Juice => {
                 content.fruit_kg += kg;
-                let group = if contains_any(&name, APPLE) && !contains_any(&name, NOT_APPLE) {
-                    Some(0)
-                } else if contains_any(&name, GRAPE) && !contains_any(&name, NOT_GRAPE) {
-                    Some(1)
-                } else if contains_any(&name, BERRY) {
-                    Some(2)
-                } else if contains_any(&name, STONE) {
-                    Some(3)
-                } else {
-                    None
-                };
+                let group = GROUPS.iter().position(|rule| rule.means(item.words));
                 if let Some(mass) = group.and_then(|group| content.groups_kg.get_mut(group)) {
                     *mass += kg;
                 }
             }
             Kind::Spice | Kind::Other => {
                 content.hot_pepper |= is_hot_pepper(item.words);
-                content.rose |= item.kind == Kind::Spice
-                    && name
-                        .split(' ')
-                        .any(|word| word == "rose" || word == "roses");
+                content.rose |= item.kind == Kind::Spice && ROSE.means(item.words);
                 content.spice |= item.kind == Kind::Spice || is_hot_pepper(item.words);
             }
             _ => {}
         }
-        if name.contains("maple") {
+        if MAPLE.means(item.words) {
             content.maple += sugar;
         }
     }

@@ -59,6 +59,9 @@ pub(super) fn by_name(
         let Some(stated) = recipe.ingredients.get(index) else {
             continue;
         };
+        if item.words == Words::NONE && item.kind != Kind::Malt {
+            continue;
+        }
         one(stated, item, cautions);
         for allergen in allergens::meant(item.kind, item.words) {
             match allergens.iter_mut().find(|(known, _)| *known == allergen) {
@@ -108,7 +111,7 @@ fn one(stated: &Ingredient, item: &Item, cautions: &mut Vec<Caution>) {
         say(code, plant.severity, named().with("why", plant.why));
     }
     if item.kind == Kind::Honey {
-        if is_browned(&stated.name) {
+        if is_browned(item.words) {
             say(Code::HotHoney, Severity::Danger, named());
         }
         return;

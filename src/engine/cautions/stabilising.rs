@@ -61,7 +61,7 @@ pub(super) fn stabilisers<'a>(balance: &Balance<'a>) -> Stabilisers<'a> {
     let mut found = Stabilisers::default();
     let items = balance.items.iter().zip(&balance.amounts.kg);
     for ((item, kg), stated) in items.zip(&balance.recipe.ingredients) {
-        if *kg <= 0.0 {
+        if *kg <= 0.0 || item.words == Words::NONE {
             continue;
         }
         let (name, grams) = (stated.name.as_str(), kg * 1000.0);
@@ -85,11 +85,14 @@ pub(super) fn stabilisers<'a>(balance: &Balance<'a>) -> Stabilisers<'a> {
             found.malolactic.get_or_insert(name);
         }
     }
-    let yeasts = balance.recipe.yeasts.iter();
-    let bacteria = yeasts
-        .map(|yeast| yeast.name.as_str())
-        .find(|name| MALOLACTIC.means(Words::of_name(name)));
-    found.malolactic = found.malolactic.or(bacteria);
+    if found.sorbate.is_some() && found.malolactic.is_none() {
+        let mut names = balance
+            .recipe
+            .yeasts
+            .iter()
+            .map(|yeast| yeast.name.as_str());
+        found.malolactic = names.find(|name| MALOLACTIC.means(Words::of_name(name)));
+    }
     found
 }
 
