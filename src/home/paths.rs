@@ -1,10 +1,12 @@
-//! Address of the first page.
+//! Addresses of the first page and of what it leads to before there is anything else.
 
 use crate::web::paths::Route;
 use crate::web::policy::Action;
 
 /// The first page.
 pub const HOME: Route = Route::get("/", Action::Visit);
+/// For whoever has a mead going already.
+pub const GOING: Route = Route::get("/already-going", Action::TakePart);
 
 /// All of them.
-pub const ROUTES: &[Route] = &[HOME];
+pub const ROUTES: &[Route] = &[HOME, GOING];

@@ -5,6 +5,7 @@ mod drafts;
 mod journey;
 mod keyboard;
 mod live;
+mod newcomer;
 mod without_script;
 
 use mustwright::members::links::store;

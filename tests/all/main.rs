@@ -6,6 +6,7 @@ mod catalogue;
 mod cluster;
 mod commands;
 mod demo;
+mod home;
 mod look;
 mod migrations;
 mod recipe_database;

@@ -3,6 +3,7 @@
 use mustwright::members::model::NewMember;
 use mustwright::members::names::Name;
 use mustwright::members::store::create_member;
+use mustwright::recipes::workbench::store::set_opens_whole;
 use mustwright::web::viewer::{MemberId, Role, Settings};
 
 use super::Club;
@@ -23,14 +24,16 @@ pub struct Builder {
     name: String,
     role: Role,
     settings: Settings,
+    whole_form: bool,
 }
 
-/// A member called Ada.
+/// A member called Ada, to whom the workbench opens as the whole form.
 pub fn a_member() -> Builder {
     Builder {
         name: "Ada".to_owned(),
         role: Role::Member,
         settings: Settings::default(),
+        whole_form: true,
     }
 }
 
@@ -40,6 +43,7 @@ pub fn a_keeper() -> Builder {
         name: "Wren".to_owned(),
         role: Role::Keeper,
         settings: Settings::default(),
+        whole_form: true,
     }
 }
 
@@ -53,6 +57,12 @@ impl Builder {
     /// With settings of their own.
     pub fn with(mut self, settings: Settings) -> Builder {
         self.settings = settings;
+        self
+    }
+
+    /// To whom the workbench opens with five questions, as to everybody new.
+    pub fn new_to_it(mut self) -> Builder {
+        self.whole_form = false;
         self
     }
 
@@ -71,6 +81,9 @@ impl Builder {
             .await
             .expect("the database")
             .expect("a free name");
+        set_opens_whole(&mut conn, id, self.whole_form)
+            .await
+            .expect("the database");
         Person {
             id,
             name: self.name,

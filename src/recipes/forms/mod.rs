@@ -32,6 +32,7 @@ pub const SINGLE: &[&str] = &[
     "carbonation_word",
     "feeding",
     "temperature",
+    "vessel_pick",
     "vessel_name",
     "vessel_kind",
     "vessel_brim",
@@ -50,6 +51,9 @@ pub const TICKET: &[&str] = &[
     "from_recipe",
     "from_number",
     "order",
+    // How the form is laid out, and the day that its dates count from.
+    "way",
+    "mixing_day",
 ];
 
 /// The longest text of one field, in characters.

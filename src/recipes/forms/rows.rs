@@ -134,11 +134,17 @@ impl Row {
         self
     }
 
-    /// What an ingredient is called: by a name of its own, else by the catalogue's; `None` while neither is known.
+    /// What it is called: by a name of its own, else by the catalogue's; `None` while neither is known.
     pub fn called(&self) -> Option<String> {
-        let entry = catalogue().find(self.cell("pick"));
+        let pick = self.cell("pick");
+        let named = || {
+            let entry = catalogue().find(pick).map(|entry| &entry.name);
+            let yeast = || catalogue().find_yeast(pick).map(|yeast| &yeast.name);
+            let feed = || catalogue().find_feed(pick).map(|feed| &feed.name);
+            entry.or_else(yeast).or_else(feed).cloned()
+        };
         match self.cell("name").trim() {
-            "" => entry.map(|entry| entry.name.clone()),
+            "" => named(),
             typed => Some(typed.to_owned()),
         }
     }

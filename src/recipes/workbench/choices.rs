@@ -2,7 +2,11 @@
 
 use crate::catalogue::{Entry, VesselKind, catalogue};
 use crate::engine::recipe::{FeedingLevel, Form, Kind, NitrogenNeed, When, YeastWhen};
+use crate::recipes::forms::Workbench;
 use crate::recipes::numbers::when_words;
+
+use super::advice::Ranked;
+use super::assume::{Answer, OWN, STRENGTHS, SWEETNESSES};
 
 type Pairs = Vec<(String, String)>;
 
@@ -20,6 +24,10 @@ pub struct Choices {
     pub needs: Pairs,
     pub yeast_whens: Pairs,
     pub levels: Pairs,
+    /// Answers to "How strong?" and "How sweet?".
+    pub strengths: Pairs,
+    pub sweetnesses: Pairs,
+    pub vessels: Pairs,
     pub vessel_kinds: Pairs,
     pub mouths: Pairs,
     pub sharing: Pairs,
@@ -46,18 +54,12 @@ fn entries(entries: &[Entry]) -> Pairs {
 
 impl Choices {
     /// From the catalogue and the words of the recipe document.
-    pub fn of_catalogue() -> Self {
+    pub fn of_catalogue(form: &Workbench, ranked: &[Ranked]) -> Self {
         let mut honeys = entries(catalogue().honeys());
         honeys.push(pair("own", "a honey of my own"));
         let mut others = entries(catalogue().others());
         others.sort_by_key(|(_, name)| name.to_lowercase());
         others.push(pair("own", "something of my own"));
-        let mut yeasts: Pairs = catalogue()
-            .yeasts()
-            .iter()
-            .map(|yeast| pair(&yeast.key, &yeast.name))
-            .collect();
-        yeasts.push(pair("own", "a yeast of my own"));
         let mut feeds: Pairs = catalogue()
             .feeds()
             .iter()
@@ -65,21 +67,27 @@ impl Choices {
             .collect();
         feeds.push(pair("own", "a feed of my own"));
         Choices {
-            aims: vec![
-                pair("abv", "a strength"),
-                pair("gravity", "a gravity to start from"),
-                pair("amounts", "the amounts I give"),
-                pair("honey_abv", "a strength, from the honey I have"),
-                pair("honey_gravity", "a gravity, from the honey I have"),
-            ],
-            finishes: vec![
-                pair("dry", "ferments dry"),
-                pair("sweeten", "dry, then sweetened"),
-                pair("arrest", "stopped while sweet"),
-            ],
+            strengths: answers(
+                &STRENGTHS,
+                pair("abv", "another strength"),
+                &aims(),
+                form.text("aim"),
+            ),
+            sweetnesses: after(
+                pair("dry", "dry: no sugar left"),
+                answers(
+                    &SWEETNESSES,
+                    pair("sweeten", "sweetened to a gravity of my own"),
+                    &finishes(),
+                    form.text("finish"),
+                ),
+            ),
+            aims: aims(),
+            finishes: finishes(),
+            vessels: vessels(),
             honeys,
             others: after(pair("", "choose"), others),
-            yeasts: after(pair("", "choose"), yeasts),
+            yeasts: yeasts(ranked),
             feeds,
             kinds: plain(
                 Kind::ALL
@@ -124,6 +132,65 @@ impl Choices {
     }
 }
 
+fn aims() -> Pairs {
+    vec![
+        pair("abv", "a strength"),
+        pair("gravity", "a gravity to start from"),
+        pair("amounts", "the amounts I give"),
+        pair("honey_abv", "a strength, from the honey I have"),
+        pair("honey_gravity", "a gravity, from the honey I have"),
+    ]
+}
+
+fn finishes() -> Pairs {
+    vec![
+        pair("dry", "ferments dry"),
+        pair("sweeten", "dry, then sweetened"),
+        pair("arrest", "stopped while sweet"),
+    ]
+}
+
+/// The answers, one's own, and what is chosen otherwise, so that it is not lost.
+fn answers(known: &[Answer], own: (String, String), all: &Pairs, chosen: &str) -> Pairs {
+    let mut pairs: Pairs = known
+        .iter()
+        .map(|answer| pair(answer.word, answer.said))
+        .collect();
+    pairs.push(own);
+    let missing = |value: &str| value != "dry" && !pairs.iter().any(|(known, _)| known == value);
+    let other = all
+        .iter()
+        .find(|(value, _)| value == chosen && missing(value))
+        .cloned();
+    pairs.extend(other);
+    pairs
+}
+
+/// Yeasts, the fittest first, each with what speaks for or against it.
+pub fn yeasts(ranked: &[Ranked]) -> Pairs {
+    let known = ranked.iter().map(|yeast| {
+        (
+            yeast.key.clone(),
+            format!("{}: {}", yeast.name, yeast.verdict),
+        )
+    });
+    std::iter::once(pair("", "choose"))
+        .chain(known)
+        .chain([pair(OWN, "a yeast of my own")])
+        .collect()
+}
+
+fn vessels() -> Pairs {
+    let known = catalogue()
+        .vessels()
+        .iter()
+        .map(|vessel| pair(&vessel.key, &vessel.name));
+    std::iter::once(pair("", "not chosen yet"))
+        .chain(known)
+        .chain([pair(OWN, "one of my own")])
+        .collect()
+}
+
 /// Short enough to be read in a list on a phone.
 fn when_in_short(when: When) -> &'static str {
     match when {
@@ -142,7 +209,8 @@ fn yeast_when(when: YeastWhen) -> &'static str {
     }
 }
 
-fn gentleness(level: FeedingLevel) -> &'static str {
+/// How gently to feed, in words.
+pub fn gentleness(level: FeedingLevel) -> &'static str {
     match level {
         FeedingLevel::Lean => "lean: slower, cleaner, wants patience",
         FeedingLevel::Usual => "as usual",

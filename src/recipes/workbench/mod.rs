@@ -1,15 +1,25 @@
 //! The workbench: where a recipe is typed, recalculated on every edit, kept as a draft and saved.
 
+pub mod advice;
+pub mod assume;
+pub mod buttons;
 pub mod choices;
+pub mod day;
 mod page;
 pub mod pages;
 mod saving;
+pub mod store;
 pub mod view;
 
-use chrono::{DateTime, Utc};
+use std::collections::BTreeSet;
 
+use chrono::{DateTime, NaiveDate, Utc};
+
+use advice::{Advice, Case, advise};
+use assume::assume;
+
+use super::forms::Workbench;
 use super::forms::check::{Checked, check};
-use super::forms::{Group, MOST_ROWS, Workbench};
 use super::numbers::{self, NumbersView, Reader};
 use crate::engine::{self, Formulation};
 use crate::web::viewer::{Member, Viewer};
@@ -21,6 +31,11 @@ pub struct Worked {
     pub view: NumbersView,
     /// Whether the form read well enough to be reckoned with.
     pub counted: bool,
+    /// Fields in whose place something usual was taken.
+    pub assumed: BTreeSet<String>,
+    pub advice: Advice,
+    /// The day that dates count from.
+    pub mixing_day: NaiveDate,
 }
 
 /// Whose units, sachets, zone and time a page speaks in.
@@ -45,7 +60,15 @@ pub fn engine_settings(viewer: &Viewer) -> engine::Settings {
 pub fn work(form: &Workbench, member: &Member, now: DateTime<Utc>) -> Worked {
     let viewer = Viewer::known(member.clone());
     let reader = reader(&viewer, now);
-    let checked = check(form, reader.units);
+    let assumed = assume(form, reader.units);
+    let mut checked = check(&assumed.form, reader.units);
+    let day = day::read(form.text("mixing_day"), today(&reader), reader.units);
+    if day.is_none() {
+        let why = "Write the day such as 2026-11-28, or 28 November.";
+        checked
+            .faults
+            .push(("mixing_day".to_owned(), why.to_owned()));
+    }
     let countable = checked.faults.iter().all(|(field, _)| {
         is_wordy(field) || (field == "vessel_brim" && form.text(field).trim().is_empty())
     });
@@ -58,54 +81,38 @@ pub fn work(form: &Workbench, member: &Member, now: DateTime<Utc>) -> Worked {
     view.problems = numbers::problems(&numbers.problems, reader.units, |problem| {
         checked.field_of(problem)
     });
+    let mixing_day = day.unwrap_or_else(|| today(&reader));
+    let advice = advise(&Case {
+        recipe: &checked.recipe,
+        numbers: &numbers,
+        settings: &engine_settings(&viewer),
+        reader: &reader,
+        mixing_day,
+    });
     Worked {
         checked,
         numbers,
         view,
         counted: countable,
+        assumed: assumed.fields,
+        advice,
+        mixing_day,
     }
+}
+
+/// The day it is where the reader lives.
+pub fn today(reader: &Reader) -> NaiveDate {
+    reader.now.with_timezone(&reader.zone).date_naive()
 }
 
 /// Whether a field changes no number, whatever is wrong with it.
 fn is_wordy(field: &str) -> bool {
-    matches!(field, "title" | "note" | "notes" | "style" | "visibility")
-        || field.ends_with("_word")
+    matches!(
+        field,
+        "title" | "note" | "notes" | "style" | "visibility" | "mixing_day"
+    ) || field.ends_with("_word")
         || field.starts_with("step-")
         || field.ends_with("-remark")
         || field.ends_with("-price")
         || field.ends_with("-days")
-}
-
-/// What a button of the form asks for besides recalculating.
-pub fn press(form: &mut Workbench, button: &str) {
-    let mut words = button.splitn(3, '-');
-    let (verb, group, key) = (
-        words.next(),
-        words.next().and_then(Group::from_word),
-        words.next(),
-    );
-    match (verb, group, key) {
-        (Some("add"), Some(group), None) if form.rows(group).len() < MOST_ROWS => {
-            form.add_row(group, new_row(group));
-        }
-        (Some("remove"), Some(group), Some(key)) => {
-            form.remove_row(group, key);
-            // Every recipe wants a yeast: the row stays, empty, so that the problem has a place to stand.
-            if group == Group::Yeast && form.rows(group).is_empty() {
-                form.add_row(group, &[]);
-            }
-        }
-        (Some("raise"), Some(group), Some(key)) => form.raise_row(group, key),
-        _ => {}
-    }
-}
-
-/// What a row begins with.
-fn new_row(group: Group) -> &'static [(&'static str, &'static str)] {
-    match group {
-        Group::Honey => &[("pick", "honey-wildflower"), ("when", "must")],
-        Group::Yeast => &[("when", "later")],
-        Group::Feed => &[("pick", "feed-organic")],
-        Group::Other | Group::Step => &[],
-    }
 }

@@ -3,12 +3,14 @@
 use askama::Template;
 use axum::http::StatusCode;
 
+use super::advice::Advice;
+use super::assume;
 use super::choices::Choices;
 use super::view::{FormView, Material, form_view};
 use super::{Worked, work};
 use crate::app::App;
 use crate::engine::Formulation;
-use crate::recipes::forms::{TICKET, Workbench};
+use crate::recipes::forms::{Group, TICKET, Workbench};
 use crate::recipes::method_pages::general;
 use crate::recipes::numbers::NumbersView;
 use crate::recipes::paths;
@@ -49,6 +51,9 @@ struct WorkbenchPage {
     started_from: Option<(String, String)>,
     meanwhile: Option<Meanwhile>,
     dirty: bool,
+    /// Whether the form stands there whole, and does not begin with five questions.
+    whole: bool,
+    advice: Advice,
     choices: Choices,
 }
 
@@ -64,6 +69,8 @@ impl WorkbenchPage {
 pub(super) struct Showing {
     pub recipe: Option<PublicId>,
     pub dirty: bool,
+    /// The group in which a button was pressed.
+    pub touched: Option<Group>,
     /// Whether empty fields are scolded too.
     pub scold: bool,
     pub status: StatusCode,
@@ -74,14 +81,22 @@ pub(super) struct Showing {
     pub extra: Option<(String, String)>,
 }
 
-pub(super) fn view_of(form: &Workbench, worked: &Worked, member: &Member, scold: bool) -> FormView {
+pub(super) fn view_of(
+    form: &Workbench,
+    worked: &Worked,
+    member: &Member,
+    showing: &Showing,
+) -> FormView {
     form_view(&Material {
         form,
         checked: &worked.checked,
         numbers: &worked.numbers,
         view: &worked.view,
         units: member.settings.units,
-        scold,
+        assumed: &worked.assumed,
+        mixing_day: worked.mixing_day,
+        touched: showing.touched,
+        scold: showing.scold,
     })
 }
 
@@ -100,7 +115,7 @@ pub(super) fn glance(numbers: &Formulation) -> String {
 pub(super) async fn show(app: &App, member: &Member, form: Workbench, showing: Showing) -> Answer {
     let viewer = Viewer::known(member.clone());
     let worked = work(&form, member, app.clock.now());
-    let mut view = view_of(&form, &worked, member, showing.scold);
+    let mut view = view_of(&form, &worked, member, &showing);
     if let Some((field, why)) = &showing.extra {
         view.add_fault(field, why);
     }
@@ -128,6 +143,7 @@ pub(super) async fn show(app: &App, member: &Member, form: Workbench, showing: S
     let title = form.text("title").trim();
     let mut ticket: Vec<(&'static str, String)> = TICKET
         .iter()
+        .filter(|name| **name != "mixing_day")
         .map(|name| (*name, form.text(name).to_owned()))
         .collect();
     ticket.push((once::FIELD, Once::fresh(&viewer)?));
@@ -159,7 +175,9 @@ pub(super) async fn show(app: &App, member: &Member, form: Workbench, showing: S
         started_from,
         meanwhile: showing.meanwhile,
         dirty: showing.dirty,
-        choices: Choices::of_catalogue(),
+        whole: !assume::asks(&form),
+        choices: Choices::of_catalogue(&form, &worked.advice.yeasts),
+        advice: worked.advice,
     };
     page_with(showing.status, &page)
 }

@@ -6,13 +6,15 @@ use axum::http::{HeaderMap, HeaderValue};
 use serde::Deserialize;
 use sqlx::PgConnection;
 
+use super::advice::Advice;
+use super::buttons::{self, press};
 use super::page::{Showing, glance, show, view_of};
 use super::saving::{create, save};
 use super::view::FormView;
-use super::{press, work};
+use super::{assume, choices, store as ways, today, work};
 use crate::app::App;
 use crate::recipes::drafts::{Kept, PutDraft, store as drafts};
-use crate::recipes::forms::{Workbench, check::stored, fill};
+use crate::recipes::forms::{Group, Workbench, check::stored, fill};
 use crate::recipes::method_pages::general;
 use crate::recipes::model::{Revision, Visibility};
 use crate::recipes::numbers::NumbersView;
@@ -48,6 +50,9 @@ struct LiveAnswer {
     spoken: String,
     glance: String,
     draft_state: String,
+    advice: Advice,
+    /// Choices of a yeast.
+    yeasts: Vec<(String, String)>,
     /// Whether the numbers are new; else the page keeps the last ones and says that they are old.
     counted: bool,
 }
@@ -60,11 +65,11 @@ struct From {
 
 async fn new(State(app): State<App>, member: Member, Query(query): Query<From>) -> Answer {
     let viewer = Viewer::known(member.clone());
+    let mut conn = app.pool.acquire().await?;
     let mut form = match query.from.as_deref() {
         None => fill::fresh(member.settings.units),
         Some(id) => {
             let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
-            let mut conn = app.pool.acquire().await?;
             let recipe = store::find_recipe(&mut conn, viewer.id(), &id)
                 .await?
                 .ok_or_else(Error::not_found)?;
@@ -84,14 +89,50 @@ async fn new(State(app): State<App>, member: Member, Query(query): Query<From>) 
         "draft",
         PublicId::random().map_err(Error::unexpected)?.as_str(),
     );
+    lay_out(&app, &mut conn, &member, &mut form).await?;
+    drop(conn);
     show(&app, &member, form, Showing::default()).await
+}
+
+/// Lays a form out as its member wants it, and dates it.
+async fn lay_out(
+    app: &App,
+    conn: &mut PgConnection,
+    member: &Member,
+    form: &mut Workbench,
+) -> Result<(), Error> {
+    let whole = ways::opens_whole(conn, member.id).await?;
+    put_in_order(member, form, whole);
+    if form.text("mixing_day").is_empty() {
+        let viewer = Viewer::known(member.clone());
+        let day = today(&super::reader(&viewer, app.clock.now()));
+        form.set("mixing_day", day.to_string());
+    }
+    Ok(())
+}
+
+/// The whole form spells everything out; the five questions take answers.
+fn put_in_order(member: &Member, form: &mut Workbench, whole: bool) {
+    let units = member.settings.units;
+    match whole {
+        true => {
+            form.set(assume::WAY, "");
+            assume::spell_out(form);
+        }
+        false => {
+            form.set(assume::WAY, assume::QUESTIONS);
+            assume::put_as_answers(form, units);
+        }
+    }
 }
 
 pub(super) fn form_of(revision: &Revision, member: &Member) -> Result<Workbench, Error> {
     let recipe = stored(&revision.document).ok_or_else(|| {
         Error::unexpected(std::io::Error::other("a stored document does not read"))
     })?;
-    Ok(fill::fill(&recipe, member.settings.units))
+    let mut form = fill::fill(&recipe, member.settings.units);
+    assume::recognise_vessel(&mut form, member.settings.units);
+    Ok(form)
 }
 
 async fn edit(State(app): State<App>, member: Member, Path(id): Path<String>) -> Answer {
@@ -107,8 +148,9 @@ async fn edit(State(app): State<App>, member: Member, Path(id): Path<String>) ->
     let revision = store::find_revision(&mut conn, viewer.id(), &id, recipe.version)
         .await?
         .ok_or_else(Error::not_found)?;
-    drop(conn);
     let mut form = form_of(&revision, &member)?;
+    lay_out(&app, &mut conn, &member, &mut form).await?;
+    drop(conn);
     form.set("visibility", recipe.visibility.as_str());
     form.set(
         "draft",
@@ -133,8 +175,9 @@ async fn resume(State(app): State<App>, member: Member, Path(draft): Path<String
     let kept = drafts::find(&mut conn, member.id, &draft)
         .await?
         .ok_or_else(Error::not_found)?;
-    drop(conn);
     let mut form = Workbench::read(&Posted::from_pairs(kept.fields))?;
+    lay_out(&app, &mut conn, &member, &mut form).await?;
+    drop(conn);
     // The script counts on from the clock; without script the newest to come is the newest.
     form.set("sequence", "");
     show(
@@ -166,9 +209,18 @@ async fn recalculate(
 ) -> Answer {
     let live = headers.contains_key("x-live");
     let mut form = Workbench::read(&posted)?;
-    press(&mut form, posted.one("press")?);
+    let button = posted.one("press")?;
     let recipe = form_recipe(&posted)?;
     let mut conn = app.pool.acquire().await?;
+    match button {
+        buttons::AS_WHOLE | buttons::AS_QUESTIONS => {
+            let whole = button == buttons::AS_WHOLE;
+            ways::set_opens_whole(&mut conn, member.id, whole).await?;
+            put_in_order(&member, &mut form, whole);
+        }
+        buttons::FILL => buttons::fill_vessel(&mut form, &member, app.clock.now()),
+        button => press(&mut form, button),
+    }
     let kept = keep_draft(
         &app,
         &mut conn,
@@ -188,6 +240,7 @@ async fn recalculate(
                 recipe,
                 dirty: true,
                 scold: true,
+                touched: button.split('-').nth(1).and_then(Group::from_word),
                 draft_state: draft_state(&app, &member, kept.as_ref()),
                 ..Showing::default()
             },
@@ -196,13 +249,15 @@ async fn recalculate(
     }
     let now = app.clock.now();
     let worked = work(&form, &member, now);
-    let view = view_of(&form, &worked, &member, false);
+    let view = view_of(&form, &worked, &member, &Showing::default());
     let fault = view.faults.first().map(|(_, why)| why.clone());
     let answer = LiveAnswer {
         spoken: fault.unwrap_or_else(|| worked.view.spoken.clone()),
         form: view,
         glance: glance(&worked.numbers),
         numbers: worked.view.leading_to(general(&app)),
+        yeasts: choices::yeasts(&worked.advice.yeasts),
+        advice: worked.advice,
         counted: worked.counted,
         draft_state: draft_state(&app, &member, kept.as_ref()),
     };

@@ -5,7 +5,7 @@ use axum::http::StatusCode;
 
 use super::page::{Difference, Meanwhile, Showing, show};
 use super::pages::{draft_state, form_of, keep_draft};
-use super::work;
+use super::{assume, work};
 use crate::app::App;
 use crate::recipes::forms::{TICKET, Workbench};
 use crate::recipes::model::{Revision, Visibility};
@@ -158,7 +158,9 @@ async fn conflict(
     let skipped = |field: &str| {
         TICKET.contains(&field) || matches!(field, "note" | "visibility") || field.ends_with("_row")
     };
-    let (ours, those) = (form.pairs(), other.pairs());
+    let mut spelled = form.clone();
+    assume::spell_out(&mut spelled);
+    let (ours, those) = (spelled.pairs(), other.pairs());
     let joined = |pairs: &[(String, String)], field: &str| {
         let texts = pairs
             .iter()

@@ -338,6 +338,36 @@ async fn paper_keeps_every_caution(page: &Chromium) {
         .await;
 }
 
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn pages_of_a_newcomer() {
+    let club = Club::open().await;
+    a_member().named("Ada").new_to_it().of(&club).await;
+    in_chromium(&club, |page| async move {
+        sign_in(&page, "Ada").await;
+        let mut crawl = Crawl::new(page.clone());
+        crawl.open("/", 200).await;
+        crawl.open("/already-going", 200).await;
+        crawl.open("/recipes/new", 200).await;
+        page.press_to("Add fruit, juice, spice or anything else")
+            .await;
+        page.choose("Ingredient, Ingredient 1", "Blackberry").await;
+        page.choose("Usual vessels", "Demijohn, 5 L").await;
+        page.press_to("Recalculate").await;
+        page.run(
+            "document.querySelectorAll('details').forEach(e => { e.open = true; })",
+            vec![],
+        )
+        .await;
+        crawl.titles.clear();
+        crawl.look("questions, everything unfolded", 200).await;
+        page.run("document.querySelector('#volume').value = 'much'", vec![])
+            .await;
+        page.press_to("Save as revision 1").await;
+        crawl.look("questions with faults", 422).await;
+    })
+    .await;
+}
+
 /// How many pages of A4 the page takes.
 async fn pages_on_paper(page: &Chromium) -> usize {
     let paper = json!({ "paperWidth": 8.27, "paperHeight": 11.69, "preferCSSPageSize": true, "transferMode": "ReturnAsBase64" });

@@ -17,7 +17,9 @@ async fn a_keeper_formulates_saves_scales_and_starts_their_own() {
         page.press_to("Sign out").await;
         sign_in(&page, "Wren Ashby").await;
 
-        page.press_to("Start a new recipe").await;
+        page.press_to("Make my first mead").await;
+        page.press_to("Show the whole form from now on").await;
+        page.open("/recipes/new").await;
         page.put("Name", "Hedgerow").await;
         fields_follow_the_aim(&page).await;
         numbers_follow_the_typing(&page).await;

@@ -16,7 +16,9 @@ async fn the_journey_needs_no_script() {
         page.press_to("Sign out").await;
         sign_in(&page, "Wren Ashby").await;
 
-        page.press_to("Start a new recipe").await;
+        page.press_to("Make my first mead").await;
+        page.press_to("Show the whole form from now on").await;
+        page.open("/recipes/new").await;
         page.put("Name", "Hedgerow").await;
         page.choose("How it ends", "dry, then sweetened").await;
         assert!(page.shows("Gravity at the end").await);

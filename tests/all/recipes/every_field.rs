@@ -16,6 +16,8 @@ const NOT_TYPED: &[&str] = &[
     "once",
     "recipe",
     "order",
+    "way",
+    "mixing_day",
     "note",
 ];
 
@@ -76,6 +78,7 @@ fn text_for(name: &str, row: usize) -> String {
             "carbonation_word" => "a prickle",
             "feeding" => "lean",
             "temperature" => "66F",
+            "vessel_pick" => "own",
             "vessel_name" => "the green one",
             "vessel_kind" => "demijohn",
             "vessel_brim" => "6,5 US gal",

@@ -1,5 +1,6 @@
 //! Recipes over HTTP, as a browser without script sees them.
 
+mod advice;
 mod beware;
 mod copies;
 mod documents;
@@ -11,6 +12,7 @@ mod lists;
 mod lost_text;
 mod numbers;
 mod problems;
+mod questions;
 mod revisions;
 mod round_trip;
 mod rows;

@@ -1,5 +1,7 @@
 //! What the engine finds wrong stands beside the field that can mend it.
 
+use std::collections::BTreeSet;
+
 use mustwright::engine::problem::ProblemCode;
 use mustwright::engine::{Settings, formulate};
 use mustwright::recipes::forms::check::check;
@@ -339,6 +341,9 @@ fn every_problem_stands_beside_the_field_that_mends_it() {
             numbers: &numbers,
             view: &view,
             units: Units::Metric,
+            assumed: &BTreeSet::new(),
+            mixing_day: chrono::NaiveDate::default(),
+            touched: None,
             scold: false,
         });
         let beside = shown

@@ -2,15 +2,21 @@
 
 mod bare;
 mod fillers;
+mod folds;
 mod notes;
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
+
+use chrono::NaiveDate;
 
 use crate::engine::formulation::Formulation;
 use crate::recipes::forms::check::Checked;
 use crate::recipes::forms::{Group, SINGLE, Workbench, cell_id};
 use crate::recipes::numbers::{NumbersView, ProblemLine};
+use crate::recipes::workbench::assume;
 use crate::web::units::Units;
+
+pub use folds::FoldView;
 
 /// One field.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -55,6 +61,7 @@ pub struct FormView {
     single: HashMap<&'static str, FieldView>,
     rows: HashMap<Group, Vec<RowView>>,
     fillers: Vec<(String, String)>,
+    folds: HashMap<&'static str, FoldView>,
     /// Faults of fields, for the summary.
     pub faults: Vec<(String, String)>,
 }
@@ -70,6 +77,34 @@ impl FormView {
         Group::from_word(group)
             .and_then(|group| self.rows.get(&group))
             .map_or(&[], Vec::as_slice)
+    }
+
+    /// A part that the five questions fold away.
+    pub fn fold(&self, word: &str) -> FoldView {
+        self.folds.get(word).cloned().unwrap_or_default()
+    }
+
+    /// All such parts: word and what stands in its line.
+    pub fn folds(&self) -> Vec<(&'static str, &FoldView)> {
+        let mut all: Vec<_> = self
+            .folds
+            .iter()
+            .map(|(word, fold)| (*word, fold))
+            .collect();
+        all.sort_by_key(|(word, _)| *word);
+        all
+    }
+
+    /// Whether more is said of the vessel than which of the usual ones it is.
+    pub fn measures_vessel(&self) -> bool {
+        let measures = self
+            .single
+            .values()
+            .filter(|field| field.name.starts_with("vessel_") && field.name != "vessel_pick");
+        self.field("vessel_pick").value == assume::OWN
+            || measures
+                .into_iter()
+                .any(|field| !field.value.trim().is_empty() || !field.message.is_empty())
     }
 
     /// Id of the first field of the row that would be added next.
@@ -118,6 +153,12 @@ pub struct Material<'a> {
     pub numbers: &'a Formulation,
     pub view: &'a NumbersView,
     pub units: Units,
+    /// Fields in whose place something usual was taken.
+    pub assumed: &'a BTreeSet<String>,
+    /// The day that dates count from.
+    pub mixing_day: NaiveDate,
+    /// The group in which a button was pressed.
+    pub touched: Option<Group>,
     /// Whether faults of the text are shown: on live edits only those of fields that say something.
     pub scold: bool,
 }
@@ -128,15 +169,17 @@ pub fn form_view(material: &Material<'_>) -> FormView {
     let mut messages: HashMap<&str, &str> = HashMap::new();
     for ProblemLine { field, words } in &material.view.problems {
         if !field.is_empty() {
-            messages.entry(field).or_insert(&words.sentence);
+            messages
+                .entry(stands_at(form, field))
+                .or_insert(&words.sentence);
         }
     }
     let mut faults = Vec::new();
     for (field, why) in &checked.faults {
         // While somebody types, an empty field is not scolded.
         if material.scold || !is_empty(form, field) {
-            messages.insert(field, why);
-            faults.push((field.clone(), why.clone()));
+            messages.insert(stands_at(form, field), why);
+            faults.push((stands_at(form, field).to_owned(), why.clone()));
         }
     }
     let message = |id: &str| {
@@ -145,7 +188,7 @@ pub fn form_view(material: &Material<'_>) -> FormView {
             .map(|text| (*text).to_owned())
             .unwrap_or_default()
     };
-    let single = SINGLE.iter().map(|name| {
+    let single = SINGLE.iter().chain(&["mixing_day"]).map(|name| {
         let field = FieldView {
             id: (*name).to_owned(),
             name: (*name).to_owned(),
@@ -160,6 +203,11 @@ pub fn form_view(material: &Material<'_>) -> FormView {
         single: single.collect(),
         rows: HashMap::new(),
         fillers: fillers::choices(form),
+        folds: folds::all(material, &|name| {
+            messages
+                .keys()
+                .any(|field| *field == name || (name.ends_with('-') && field.starts_with(name)))
+        }),
         faults,
     };
     // The value of what fills up bears its name, which may have changed since.
@@ -204,7 +252,11 @@ pub fn form_view(material: &Material<'_>) -> FormView {
                 Group::Feed => &["name", "ammonium", "organic", "most", "price", "share"],
                 Group::Step => &[],
             };
-            let faulty = seldom.iter().any(|column| {
+            let asked: &[&str] = match assume::asks(form) {
+                true => &["amount", "when"],
+                false => &[],
+            };
+            let faulty = seldom.iter().chain(asked).any(|column| {
                 cells
                     .get(column)
                     .is_some_and(|cell| !cell.message.is_empty())
@@ -220,6 +272,19 @@ pub fn form_view(material: &Material<'_>) -> FormView {
         view.rows.insert(group, rows.collect());
     }
     view
+}
+
+/// Where a fault stands: an answer hides the field for which it stands.
+fn stands_at<'a>(form: &Workbench, field: &'a str) -> &'a str {
+    let answered = |choice: &str, answers: &[assume::Answer]| {
+        let chosen = form.text(choice);
+        answers.iter().any(|answer| answer.word == chosen)
+    };
+    match field {
+        "strength" if answered("aim", &assume::STRENGTHS) => "aim",
+        "final_gravity" if answered("finish", &assume::SWEETNESSES) => "finish",
+        field => field,
+    }
 }
 
 fn is_empty(form: &Workbench, field: &str) -> bool {

@@ -6,6 +6,7 @@ use crate::engine::recipe::{Amount, Kind, Recipe, When};
 use crate::recipes::forms::quantity::bare;
 use crate::recipes::forms::{Group, Row};
 use crate::recipes::numbers;
+use crate::recipes::workbench::assume;
 use crate::web::units::{self, Units};
 
 /// Source and mark of what was picked from the catalogue.
@@ -59,6 +60,14 @@ pub(super) fn single_note(material: &Material<'_>, name: &str) -> String {
             .and_then(|style| style.sweetness.value.clone())
             .unwrap_or_default(),
         "temperature" => units::beside_temperature(text, units).unwrap_or_default(),
+        "mixing_day" => material.mixing_day.format("%A %-d %B %Y").to_string(),
+        "title" if material.assumed.contains("title") => {
+            format!("assumed: {}", material.checked.recipe.title)
+        }
+        "vessel_pick" => match catalogue().find_vessel(text) {
+            Some(vessel) => format!("{}, {}", units::volume(vessel.brim_l, units), vessel.words),
+            None => String::new(),
+        },
         "honey_to_use" => units::beside_mass(text, units).unwrap_or_default(),
         "vessel_brim" => match &numbers.vessel {
             Some(fit) => format!("wanted: {}", units::volume(fit.brim_wanted_l, units)),
@@ -85,6 +94,15 @@ fn other_volume(litres: Option<f64>, units: Units) -> Option<String> {
 /// What stands under a cell.
 pub(super) fn cell_note(material: &Material<'_>, group: Group, row: &Row, column: &str) -> String {
     match (group, column) {
+        // The questions fold the amount of a honey away: it is told here.
+        (Group::Honey, "pick") if assume::asks(material.form) && !row.is_blank(&["pick"]) => {
+            let solved = amount_note(material, group, row);
+            let words = catalogue()
+                .find(row.cell("pick"))
+                .map(|entry| entry.words.clone());
+            let told = [Some(solved).filter(|note| !note.is_empty()), words];
+            told.into_iter().flatten().collect::<Vec<_>>().join("; ")
+        }
         (Group::Honey | Group::Other, "pick") => match catalogue().find(row.cell("pick")) {
             Some(entry) => match entry.composition {
                 Some(parts) => format!(
@@ -194,8 +212,21 @@ fn amount_note(material: &Material<'_>, group: Group, row: &Row) -> String {
         .first()
         .and_then(|line| line.kg)
         .filter(|_| matches!(item.amount, Some(Amount::GramsPerLitre(_))));
+    let usual = catalogue().find(row.cell("pick"));
+    let usual = usual
+        .and_then(|entry| entry.usual_g_per_l)
+        .filter(|_| row.is_blank(&["amount"]));
+    let assumed = match (item.amount, usual) {
+        (Some(Amount::GramsPerLitre(dose)), Some([low, high])) => Some(format!(
+            "assumed: {}, usual up to {}",
+            units::dose(dose, units),
+            units::dose(low.max(high), units)
+        )),
+        _ => None,
+    };
     let parts = solved
         .into_iter()
+        .chain(assumed)
         .chain(beside)
         .chain(per_litre)
         .chain(dosed.map(|kg| format!("= {}", units::mass(kg, units))));

@@ -1,0 +1,172 @@
+//! The feeding plan by day and spoon: when, how much, and what to do when it was missed.
+//!
+//! Times are those of the trade, six hours more or less; spoons are level and twenty per cent more or less (the
+//! catalogue). What to do about a missed one is common practice, no published source.
+
+use chrono::{Days, NaiveDate};
+
+use super::Case;
+use crate::catalogue::catalogue;
+use crate::engine::formulation::{Addition, FeedAt};
+use crate::engine::recipe::Nutrient;
+use crate::web::units;
+
+/// The latest day of a feed that waits for a gravity.
+const LAST_DAY: u64 = 7;
+
+/// What to do before every feed.
+pub(super) const BEFORE: &str = "Six hours earlier or later do no harm. Stir the gas out first, slowly, each time: powder into a gassy must foams over. A spoon is level, and a fifth more or less.";
+
+/// What to give at one time.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct FeedDay {
+    /// "Sunday 29 November, in the evening".
+    pub when: String,
+    /// For a machine, `2026-11-29`.
+    pub date: String,
+    /// "8.2 g of mixed nutrient, about 2 level teaspoons".
+    pub gifts: Vec<String>,
+    /// What to do when it was missed.
+    pub missed: String,
+}
+
+/// The additions of one time.
+fn together(additions: &[Addition]) -> Vec<Vec<&Addition>> {
+    let mut times: Vec<Vec<&Addition>> = Vec::new();
+    for addition in additions.iter().filter(|addition| addition.grams > 0.0) {
+        match times
+            .last_mut()
+            .filter(|time| time.iter().all(|of| of.at == addition.at))
+        {
+            Some(time) => time.push(addition),
+            None => times.push(vec![addition]),
+        }
+    }
+    times
+}
+
+/// The plan, in time.
+pub(super) fn by_day(case: &Case<'_>) -> Vec<FeedDay> {
+    let Some(plan) = &case.numbers.feeding else {
+        return Vec::new();
+    };
+    let limit = case
+        .numbers
+        .ladder
+        .as_ref()
+        .and_then(|ladder| ladder.ammonium_limit_sg);
+    together(&plan.additions)
+        .into_iter()
+        .filter_map(|time| Some(day(case, &time, time.first()?.at, limit)))
+        .collect()
+}
+
+fn day(case: &Case<'_>, gifts: &[&Addition], at: FeedAt, limit: Option<f64>) -> FeedDay {
+    let ammonium = gifts.iter().any(|gift| gift.ammonium_mg_per_l > 0.0);
+    let (days, when) = match at {
+        // The must is made and pitched in the evening: whole days later it is evening again.
+        FeedAt::Hours(hours) => {
+            let days = (hours / 24.0).round().max(0.0) as u64;
+            let part = match hours - 24.0 * (hours / 24.0).floor() {
+                rest if rest < 6.0 || rest > 18.0 => "in the evening",
+                _ => "in the morning",
+            };
+            let date = after(case.mixing_day, days);
+            (days, format!("{}, {part}", date.format("%A %-d %B")))
+        }
+        FeedAt::Gravity(sg) => {
+            let last = after(case.mixing_day, LAST_DAY);
+            (
+                LAST_DAY,
+                format!(
+                    "When it reads {}, at the latest on {}",
+                    units::gravity(sg),
+                    last.format("%A %-d %B")
+                ),
+            )
+        }
+    };
+    let missed = match (at, days) {
+        (FeedAt::Hours(_), 0) => "Give it within the first day.".to_owned(),
+        (FeedAt::Hours(_), _) => {
+            "Give it the next morning or evening, never two at once.".to_owned()
+        }
+        (FeedAt::Gravity(_), _) => "Give it the day you see it, if it still works.".to_owned(),
+    };
+    let too_late = limit.filter(|_| ammonium).map(|sg| {
+        format!(" Once it reads below {}, leave out whatever holds ammonium: the yeast no longer takes it.", units::gravity(sg))
+    });
+    FeedDay {
+        when,
+        date: after(case.mixing_day, days).to_string(),
+        gifts: gifts.iter().map(|gift| spoken(case, gift)).collect(),
+        missed: missed + &too_late.unwrap_or_default(),
+    }
+}
+
+fn after(day: NaiveDate, days: u64) -> NaiveDate {
+    day.checked_add_days(Days::new(days)).unwrap_or(day)
+}
+
+/// "8.2 g of mixed nutrient, about 2 level teaspoons".
+fn spoken(case: &Case<'_>, gift: &Addition) -> String {
+    let units = case.reader.units;
+    let feed = case.recipe.nutrients.get(gift.index);
+    let grams = units::mass(gift.grams / 1000.0, units);
+    let name = gift.nutrient.to_lowercase();
+    let name = if gift.nutrient.chars().all(|c| !c.is_lowercase()) {
+        &gift.nutrient
+    } else {
+        &name
+    };
+    match feed.and_then(grams_per_teaspoon) {
+        Some(spoon) => format!("{grams} of {name}, about {}", spoons(gift.grams / spoon)),
+        None => format!("{grams} of {name}"),
+    }
+}
+
+/// Grams in a level teaspoon, of a feed that the catalogue knows.
+fn grams_per_teaspoon(feed: &Nutrient) -> Option<f64> {
+    let known = catalogue().find_feed(feed.key.as_deref()?)?;
+    known.grams_per_teaspoon.filter(|grams| *grams > 0.0)
+}
+
+/// "2 ½ level teaspoons", to the quarter.
+fn spoons(exact: f64) -> String {
+    let quarters = (exact * 4.0).round().max(1.0);
+    let whole = (quarters / 4.0).floor();
+    let part = match (quarters - 4.0 * whole) as u8 {
+        1 => "¼",
+        2 => "½",
+        3 => "¾",
+        _ => "",
+    };
+    let number = match (whole, part) {
+        (0.0, part) => part.to_owned(),
+        (whole, "") => units::plain(whole, 0),
+        (whole, part) => format!("{} {part}", units::plain(whole, 0)),
+    };
+    match quarters {
+        quarters if quarters <= 4.0 => format!("{number} level teaspoon"),
+        _ => format!("{number} level teaspoons"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::spoons;
+
+    #[test]
+    fn spoons_are_told_to_the_quarter() {
+        for (exact, told) in [
+            (0.02, "¼ level teaspoon"),
+            (0.5, "½ level teaspoon"),
+            (1.0, "1 level teaspoon"),
+            (1.3, "1 ¼ level teaspoons"),
+            (2.1, "2 level teaspoons"),
+            (2.8, "2 ¾ level teaspoons"),
+        ] {
+            assert_eq!(spoons(exact), told);
+        }
+    }
+}

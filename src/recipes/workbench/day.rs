@@ -1,0 +1,80 @@
+//! The mixing day: a date as people type it.
+
+use chrono::{Datelike, Days, NaiveDate};
+
+use crate::web::units::Units;
+
+/// With a year in it.
+const WHOLE: &[&str] = &[
+    "%Y-%m-%d",
+    "%d.%m.%Y",
+    "%d %B %Y",
+    "%d. %B %Y",
+    "%B %d, %Y",
+    "%B %d %Y",
+];
+/// Without one: the next such day is meant. The year is written behind before it is read.
+const WITHOUT_YEAR: &[&str] = &["%d.%m. %Y", "%d %B %Y", "%d. %B %Y", "%B %d %Y"];
+
+/// Reads a day: "2026-11-28", "28.11.2026", "28 November", "tomorrow"; nothing is today. `None` for what is no day.
+pub fn read(text: &str, today: NaiveDate, units: Units) -> Option<NaiveDate> {
+    let text = text.trim();
+    let parsed = |text: &str, format: &&str| NaiveDate::parse_from_str(text, format).ok();
+    match text.to_lowercase().as_str() {
+        "" | "today" => return Some(today),
+        "tomorrow" => return today.checked_add_days(Days::new(1)),
+        _ => {}
+    }
+    let slashes: &[&str] = match units {
+        Units::Us => &["%m/%d/%Y"],
+        Units::Imperial => &["%d/%m/%Y"],
+        // Nobody knows which of the two was meant.
+        Units::Metric => &[],
+    };
+    let whole = WHOLE
+        .iter()
+        .chain(slashes)
+        .find_map(|format| parsed(text, format));
+    whole.or_else(|| {
+        let in_year = |year: i32| {
+            let dated = format!("{text} {year}");
+            WITHOUT_YEAR
+                .iter()
+                .find_map(|format| parsed(&dated, format))
+        };
+        let this_year = in_year(today.year())?;
+        match this_year < today {
+            true => in_year(today.year() + 1),
+            false => Some(this_year),
+        }
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_day_is_read_as_people_write_it() {
+        let day = |y, m, d| NaiveDate::from_ymd_opt(y, m, d).unwrap();
+        let today = day(2026, 11, 28);
+        for (text, units, read_as) in [
+            ("", Units::Metric, Some(today)),
+            (" tomorrow ", Units::Metric, Some(day(2026, 11, 29))),
+            ("2026-12-01", Units::Metric, Some(day(2026, 12, 1))),
+            ("1.12.2026", Units::Metric, Some(day(2026, 12, 1))),
+            ("1 December 2026", Units::Metric, Some(day(2026, 12, 1))),
+            ("1 Dec", Units::Metric, Some(day(2026, 12, 1))),
+            ("December 1", Units::Us, Some(day(2026, 12, 1))),
+            ("3 March", Units::Metric, Some(day(2027, 3, 3))),
+            ("24.12.", Units::Metric, Some(day(2026, 12, 24))),
+            ("12/1/2026", Units::Us, Some(day(2026, 12, 1))),
+            ("12/1/2026", Units::Imperial, Some(day(2026, 1, 12))),
+            ("12/1/2026", Units::Metric, None),
+            ("31.11.2026", Units::Metric, None),
+            ("soon", Units::Metric, None),
+        ] {
+            assert_eq!(read(text, today, units), read_as, "{text}");
+        }
+    }
+}
