@@ -107,7 +107,8 @@ const DRAWS: usize = 101;
 pub fn fit(fitting: Fitting<'_>) -> Option<Fit<'_>> {
     let prior = fitting.prior;
     let sound = fitting.sigma > 0.0 && prior.sd > 0.0 && fitting.sigma.is_finite();
-    if !sound || !(prior.ln_growth.abs() <= WIDEST && prior.ln_uptake.abs() <= WIDEST) {
+    let believed = prior.ln_growth.abs() <= WIDEST && prior.ln_uptake.abs() <= WIDEST;
+    if !(sound && believed) {
         return None;
     }
     let used: Vec<Reading> = fitting

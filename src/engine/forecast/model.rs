@@ -201,7 +201,7 @@ fn crossing(step: &Step<4>, sugar: f64) -> f64 {
 /// `None` when the plan is not within what its fields say, or when the equations cannot be followed. Good to a
 /// thousandth of the times of the reference's check rows.
 pub fn run(plan: &Plan<'_>, horizon_h: f64) -> Option<Timeline> {
-    if !plan.is_sound() || !(horizon_h > 0.0 && horizon_h <= 20_000.0) {
+    if !(plan.is_sound() && horizon_h > 0.0 && horizon_h <= 20_000.0) {
         return None;
     }
     let added: f64 = plan.additions.iter().map(|one| one.yan_mg_per_l).sum();

@@ -49,9 +49,16 @@ fn note(
     })
 }
 
+/// A note: its name, the numbers it stands beside, and how it is made.
+type Way = (
+    &'static str,
+    &'static [Number],
+    fn(&Material<'_>) -> Option<String>,
+);
+
 /// All notes but that of the feeding, in the order in which a maker asks.
 pub(super) fn all(material: &Material<'_>) -> Vec<Note> {
-    let ways: [(&'static str, &[Number], fn(&Material<'_>) -> Option<String>); 14] = [
+    let ways: [Way; 14] = [
         ("strength", &[Number::Strength], strength_words),
         ("start", &[Number::Start], start_words),
         ("end", &[Number::End], end_words),

@@ -228,11 +228,13 @@ fn without_numbers_the_cautions_are_there_all_the_same() {
     );
 
     // A caution about a number that is not there stands by itself.
-    let mut bare = Formulation::default();
-    bare.cautions = vec![
-        caution(CautionCode::CarbonDioxide, Severity::Danger, ""),
-        caution(CautionCode::HotPepper, Severity::Danger, "nobody"),
-    ];
+    let bare = Formulation {
+        cautions: vec![
+            caution(CautionCode::CarbonDioxide, Severity::Danger, ""),
+            caution(CautionCode::HotPepper, Severity::Danger, "nobody"),
+        ],
+        ..Formulation::default()
+    };
     let shown = view(&recipe, &bare, &reader());
     let loose: Vec<&str> = shown
         .loose_cautions

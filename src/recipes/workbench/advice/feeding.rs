@@ -68,7 +68,7 @@ fn day(case: &Case<'_>, gifts: &[&Addition], at: FeedAt, limit: Option<f64>) -> 
         FeedAt::Hours(hours) => {
             let days = (hours / 24.0).round().max(0.0) as u64;
             let part = match hours - 24.0 * (hours / 24.0).floor() {
-                rest if rest < 6.0 || rest > 18.0 => "in the evening",
+                rest if !(6.0..=18.0).contains(&rest) => "in the evening",
                 _ => "in the morning",
             };
             let date = after(case.mixing_day, days);
