@@ -39,6 +39,11 @@ pub const MASS_KG: Range = Range {
     low: 0.0,
     high: 200_000.0,
 };
+/// Mass of the honey that a volume is solved from, kg.
+pub const HONEY_KG: Range = Range {
+    low: 0.001,
+    high: 200_000.0,
+};
 /// Volume of an ingredient, litres.
 pub const INGREDIENT_L: Range = Range {
     low: 0.0,
@@ -222,11 +227,7 @@ fn aim_and_finish(checker: &mut Checker, recipe: &Recipe) {
         Aim::Target(target) => Some(target),
         Aim::Amounts => None,
         Aim::UseHoney { kg, target } => {
-            let range = Range {
-                low: 0.001,
-                ..MASS_KG
-            };
-            checker.number(kg, range, || "/aim/use_honey_kg".to_owned());
+            checker.number(kg, HONEY_KG, || "/aim/use_honey_kg".to_owned());
             Some(target)
         }
     };

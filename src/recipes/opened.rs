@@ -1,6 +1,7 @@
 //! A revision of a recipe as somebody opens it: at its own volume or another, reckoned and rounded.
 
 use super::forms::check::stored;
+use super::forms::quantity::Quantity;
 use super::model::{Recipe, Revision};
 use super::numbers::Reader;
 use super::public_id::PublicId;
@@ -8,10 +9,8 @@ use super::store;
 use super::workbench::{engine_settings, reader};
 use crate::app::App;
 use crate::engine;
-use crate::engine::check::VOLUME_L;
 use crate::engine::scaling::{Rounded, Scale, round, scale};
 use crate::web::error::Error;
-use crate::web::units;
 use crate::web::viewer::{Member, Viewer};
 
 /// A revision, reckoned.
@@ -85,13 +84,9 @@ fn wanted(typed: &str, member: &Member) -> Result<Option<f64>, String> {
     let unit = member.settings.units;
     match typed.trim() {
         "" => Ok(None),
-        text => match units::parse_volume(text, unit) {
-            Ok(litres) if litres < VOLUME_L.low => Err(format!(
-                "Write a volume of at least {}.",
-                units::volume(VOLUME_L.low, unit)
-            )),
-            Ok(litres) => Ok(Some(litres)),
-            Err(fault) => Err(fault.to_string()),
-        },
+        text => Quantity::at("/volume_l")
+            .read(text, unit)
+            .map(Some)
+            .map_err(|fault| fault.to_string()),
     }
 }

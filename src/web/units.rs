@@ -18,7 +18,7 @@ pub use fault::{Fault, What};
 pub use format::{
     abv, amount_text, beside_dose, beside_gravity, beside_mass, beside_temperature, beside_volume,
     dose, fixed, grams_per_litre, gravity, mass, mass_both, mass_text, percent, plain, pressure,
-    price, temperature, temperature_text, volume, volume_both, volume_text,
+    price, price_per_mass, temperature, temperature_text, volume, volume_both, volume_text,
 };
 pub use number::{parse_number, parse_number_within, parse_whole};
 pub use parse::{

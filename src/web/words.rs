@@ -7,6 +7,7 @@ use serde_json::Value;
 use super::units::{self, Units};
 
 mod cautions;
+mod measure;
 mod problems;
 mod reasons;
 
@@ -39,19 +40,24 @@ pub fn problem_sayings() -> &'static [Saying] {
 
 /// A caution in English; `arguments` is the object of the caution's arguments.
 pub fn caution_sentence(code: &str, arguments: &Value, units: Units) -> Words {
-    say(cautions::SAYINGS, code, arguments, units)
+    say(cautions::SAYINGS, code, "", arguments, units)
 }
 
 /// A problem in English; `arguments` is the object of the problem's arguments.
 pub fn problem_sentence(code: &str, arguments: &Value, units: Units) -> Words {
-    say(problems::SAYINGS, code, arguments, units)
+    say(problems::SAYINGS, code, "", arguments, units)
 }
 
-fn say(table: &[Saying], code: &str, arguments: &Value, units: Units) -> Words {
+/// The same at a place of a document or a calculation's input (a JSON Pointer), whose key says what is measured.
+pub fn problem_sentence_at(code: &str, path: &str, arguments: &Value, units: Units) -> Words {
+    say(problems::SAYINGS, code, path, arguments, units)
+}
+
+fn say(table: &[Saying], code: &str, path: &str, arguments: &Value, units: Units) -> Words {
     match table.iter().find(|saying| saying.code == code) {
         Some(saying) => Words {
             lead: saying.lead.to_owned(),
-            sentence: set_in(saying.sentence, arguments, units),
+            sentence: set_in(saying.sentence, path, arguments, units),
         },
         // A test keeps this from happening; should it happen all the same, the code is better than silence.
         None => Words {
@@ -65,7 +71,7 @@ fn say(table: &[Saying], code: &str, arguments: &Value, units: Units) -> Words {
 }
 
 /// Sets the arguments into a sentence.
-fn set_in(sentence: &str, arguments: &Value, units: Units) -> String {
+fn set_in(sentence: &str, path: &str, arguments: &Value, units: Units) -> String {
     let mut text = String::with_capacity(sentence.len() + 16);
     let mut rest = sentence;
     while let Some((before, after)) = rest.split_once('{') {
@@ -75,7 +81,11 @@ fn set_in(sentence: &str, arguments: &Value, units: Units) -> String {
             break;
         };
         let (name, way) = slot.split_once(':').unwrap_or((slot, ""));
-        text.push_str(&print(arguments.get(name), way, units));
+        let number = arguments.get(name).and_then(Value::as_f64);
+        text.push_str(&match (way, number) {
+            ("here", Some(number)) => measure::print_at(path, number, units),
+            _ => print(arguments.get(name), way, units),
+        });
         rest = behind;
     }
     text.push_str(rest);
@@ -83,8 +93,9 @@ fn set_in(sentence: &str, arguments: &Value, units: Units) -> String {
 }
 
 /// The ways to print an argument, for the test that reads the tables.
-pub const WAYS: [&str; 18] = [
+pub const WAYS: [&str; 19] = [
     "",
+    "here",
     "abv",
     "gravity",
     "mass",

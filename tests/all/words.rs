@@ -9,7 +9,8 @@ use mustwright::engine::plants::PLANTS;
 use mustwright::engine::problem::{CautionCode, ProblemCode};
 use mustwright::web::units::Units;
 use mustwright::web::words::{
-    Saying, WAYS, caution_sayings, caution_sentence, problem_sayings, problem_sentence, reason,
+    Saying, WAYS, caution_sayings, caution_sentence, problem_sayings, problem_sentence,
+    problem_sentence_at, reason,
 };
 use serde_json::json;
 
@@ -137,6 +138,74 @@ fn arguments_are_printed_in_the_readers_units() {
     assert_eq!(missing("when"), "“when” is needed here.");
     let words = problem_sentence("composition_sum", &json!({"sum": 1.0125}), Units::Metric);
     assert!(words.sentence.ends_with("here they make 101.25 %."));
+}
+
+#[test]
+fn a_number_out_of_range_carries_the_unit_of_its_place() {
+    let table = [
+        ("/volume_l", "20 L", "5.28 gal"),
+        ("/vessel/brim_l", "20 L", "5.28 gal"),
+        ("/ingredients/3/amount/l", "20 L", "5.28 gal"),
+        ("/ingredients/3/amount/kg", "20 kg", "44 lb 1 oz"),
+        ("/aim/use_honey_kg", "20 kg", "44 lb 1 oz"),
+        ("/ingredients/0/amount/g_per_l", "20 g/L", "20 g/L"),
+        ("/nutrients/1/max_g_per_l", "20 g/L", "20 g/L"),
+        ("/temperature_c", "20 °C", "68 °F"),
+        ("/yeasts/0/temperature_c/1", "20 °C", "68 °F"),
+        ("/aim/abv_percent", "20 %", "20 %"),
+        ("/yeasts/0/tolerance_abv_percent", "20 %", "20 %"),
+        ("/aim/gravity_sg", "20.000", "20.000"),
+        ("/finish/arrest_to_sg", "20.000", "20.000"),
+        ("/vessel/headspace_fraction", "2000 %", "2000 %"),
+        ("/ingredients/0/composition/water", "2000 %", "2000 %"),
+        (
+            "/ingredients/0/composition/spread/water",
+            "2000 %",
+            "2000 %",
+        ),
+        ("/nutrients/0/share", "2000 %", "2000 %"),
+        (
+            "/ingredients/0/composition/yan_mg_per_kg",
+            "20 mg/kg",
+            "20 mg/kg",
+        ),
+        (
+            "/ingredients/0/composition/ta_g_per_kg",
+            "20 g/kg",
+            "20 g/kg",
+        ),
+        (
+            "/ingredients/0/composition/density_kg_per_l",
+            "20 kg/L",
+            "20 kg/L",
+        ),
+        ("/nutrients/0/organic_yan_mg_per_g", "20 mg/g", "20 mg/g"),
+        ("/ingredients/0/price_per_kg", "20.00 per kg", "9.07 per lb"),
+        ("/ingredients/0/days", "20 days", "20 days"),
+        ("/water_report/ions/calcium", "20 mg/L", "20 mg/L"),
+        ("/water_report/salts/gypsum", "20 g", "20 g"),
+        ("/ingredients/0/amount/share", "20", "20"),
+    ];
+    let arguments = json!({"given": 20.0, "low": 20.0, "high": 20.0});
+    for (path, metric, us) in table {
+        for (units, wanted) in [(Units::Metric, metric), (Units::Us, us)] {
+            let said = problem_sentence_at("out_of_range", path, &arguments, units).sentence;
+            assert_eq!(
+                said,
+                format!(
+                    "{wanted} is outside what can be reckoned with. Write a value from {wanted} to {wanted}."
+                ),
+                "{path}"
+            );
+        }
+    }
+    let reversed = json!({"low": 25.0, "high": 20.0});
+    let path = "/yeasts/0/temperature_c";
+    let said = problem_sentence_at("range_reversed", path, &reversed, Units::Us).sentence;
+    assert_eq!(
+        said,
+        "The lowest, 77 °F, lies above the highest, 68 °F. Swap them."
+    );
 }
 
 #[test]

@@ -157,7 +157,7 @@ const SOURCE: Field = field("source", "Where the figures come from", Says::Lines
 const MARK: Field = field("certainty", "How sure they are", Says::Choice(MARKS))
     .wanted("Choose how sure the figures are.");
 const USUAL_LOW: Field = field("usual_low", "Usual amount, from", Says::Dose)
-    .hint("Such as 0.5 g/L or 2 g/gal. A new row proposes this end.");
+    .hint("Such as 0.5 g/L or 2 g/US gal. A new row proposes this end.");
 const USUAL_HIGH: Field = field("usual_high", "Usual amount, to", Says::Dose);
 
 const TRUST: Part = Part {

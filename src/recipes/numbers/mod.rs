@@ -19,7 +19,7 @@ use crate::engine::problem::Problem;
 use crate::engine::recipe::{Recipe, When};
 use crate::engine::scaling::Rounded;
 use crate::web::units::{self, Units};
-use crate::web::words::{Words, problem_sentence};
+use crate::web::words::{Words, problem_sentence_at};
 
 use fall::FallRow;
 use goes_in::{amounts, feeding_note, feeds};
@@ -325,8 +325,9 @@ pub fn problems<'a>(
         .iter()
         .map(|problem| ProblemLine {
             field: field(problem).unwrap_or_default().to_owned(),
-            words: problem_sentence(
+            words: problem_sentence_at(
                 problem.code.as_str(),
+                &problem.path,
                 &serde_json::to_value(&problem.arguments).unwrap_or_default(),
                 units,
             ),

@@ -15,6 +15,9 @@ pub const QUESTIONS: &str = "questions";
 /// Picked in place of a usual vessel: one of the maker's own.
 pub const OWN: &str = "own";
 
+/// Where the size of a vessel stands in the document.
+const BRIM: &str = "/vessel/brim_l";
+
 /// An answer to a question, with what it stands for.
 #[derive(Clone, Copy, Debug)]
 pub struct Answer {
@@ -102,23 +105,23 @@ pub fn spell_out(form: &mut Workbench) {
 
 /// Puts answers in place of what they stand for, for a page that asks.
 pub fn put_as_answers(form: &mut Workbench, units: Units) {
-    for (choice, field, open, answers, quantity) in [
+    for (choice, field, open, answers, place) in [
         (
             "aim",
             "strength",
             "abv",
             STRENGTHS.as_slice(),
-            Quantity::STRENGTH,
+            "/aim/abv_percent",
         ),
         (
             "finish",
             "final_gravity",
             "sweeten",
             SWEETNESSES.as_slice(),
-            Quantity::Gravity,
+            "/finish/sweeten_to_sg",
         ),
     ] {
-        let read = |text: &str| quantity.read(text, units).ok();
+        let read = |text: &str| Quantity::at(place).read(text, units).ok();
         let typed = read(form.text(field));
         let same = |answer: &&Answer| typed.is_some() && read(answer.text) == typed;
         if form.text(choice) == open
@@ -137,7 +140,7 @@ pub fn recognise_vessel(form: &mut Workbench, units: Units) {
         return;
     }
     let usual = catalogue().vessels().iter().find(|vessel| {
-        let brim = Quantity::Volume.read(form.text("vessel_brim"), units);
+        let brim = Quantity::at(BRIM).read(form.text("vessel_brim"), units);
         brim.is_ok_and(|brim| brim == vessel.brim_l)
             && form.text("vessel_name") == vessel.name
             && form.text("vessel_kind") == vessel.kind.word()
@@ -173,7 +176,7 @@ impl Assumed {
     fn vessel(&mut self, units: Units) {
         let picked = self.form.text("vessel_pick").to_owned();
         if let Some(vessel) = catalogue().find_vessel(&picked) {
-            let brim = Quantity::Volume.write(vessel.brim_l, units);
+            let brim = Quantity::at(BRIM).write(vessel.brim_l, units);
             self.put("vessel_brim", &brim);
             self.put("vessel_kind", vessel.kind.word());
             self.put("vessel_mouth", mouth(vessel.wide_mouth));

@@ -2,13 +2,12 @@
 
 use super::Units;
 use super::fault::{Fault, What};
+use super::format::price_per_mass;
 use super::format::{beside_dose, beside_mass, beside_volume, plain};
 use super::number::{Comma, Part, parts, unknown, within};
 use super::parse::{dose_of, dose_unit, mass_of, volume_of};
 use super::size::{MassUnit, volume_named};
-
-const LARGEST_SHARE: f64 = 1000.0;
-const HIGHEST_PRICE: f64 = 100_000.0;
+use crate::engine::check::{PRICE, SHARE};
 
 /// How much of an ingredient, as the recipe document keeps it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -74,7 +73,7 @@ fn is_share(unit: &str) -> bool {
 
 fn share(found: &[Part]) -> Result<TypedAmount, Fault> {
     match found {
-        [part] => within(part.value, What::Amount, 0.0, LARGEST_SHARE, |x| {
+        [part] => within(part.value, What::Amount, SHARE.low, SHARE.high, |x| {
             format!("{} parts", plain(x, 0))
         })
         .map(TypedAmount::Share),
@@ -129,7 +128,9 @@ pub fn parse_price(text: &str, units: Units) -> Result<f64, Fault> {
         [part] => return Err(unknown(&part.unit, What::Price)),
         _ => return Err(Fault::NoNumber(What::Price)),
     };
-    within(value / kg, What::Price, 0.0, HIGHEST_PRICE, |x| plain(x, 0))
+    within(value / kg, What::Price, PRICE.low, PRICE.high, |x| {
+        price_per_mass(x, units)
+    })
 }
 
 /// The mass that a price is for, in kilograms: "lb", "3 lb", or one of the member's unit when nothing was said.

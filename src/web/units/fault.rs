@@ -35,11 +35,11 @@ impl What {
         match self {
             What::Number => "12 or 1.5",
             What::Mass => "2.5 kg or 3 lb 4 oz",
-            What::Volume => "20 L or 5 gal",
+            What::Volume => "20 L or 5 US gal",
             What::Temperature => "20 °C or 68 °F",
             What::Gravity => "1.058, 1058 or 14.3 °Bx",
             What::Percent => "12 or 12.5 %",
-            What::Dose => "0.5 g/L or 2 g/gal",
+            What::Dose => "0.5 g/L or 2 g/US gal",
             What::Amount => "2.5 kg, 3 lb 4 oz, 4 L, 0.5 g/L or 1 part",
             What::Price => "8.50 per kg or 4 per lb",
         }
@@ -73,6 +73,12 @@ pub enum Fault {
     TwoMarks,
     /// "1,500": fifteen hundred or one and a half.
     OneOrThousand { decimal: String, whole: String },
+    /// "5 gal" from somebody who reads litres: the two that bear this name, and what it would be in each.
+    WhichMeasure {
+        unit: String,
+        us: String,
+        imperial: String,
+    },
     /// Spaces between digits that do not set off thousands.
     LooseDigits,
     /// A fraction over nothing.
@@ -104,6 +110,9 @@ impl fmt::Display for Fault {
             ),
             Fault::OneOrThousand { decimal, whole } => {
                 write!(f, "Write {decimal} or {whole}: with a comma and three digits it could be either.")
+            }
+            Fault::WhichMeasure { unit, us, imperial } => {
+                write!(f, "Write US {unit} for {us}, or imp {unit} for {imperial}: two measures bear that name.")
             }
             Fault::LooseDigits => f.write_str("Write the number without spaces, such as 1500."),
             Fault::OverZero => f.write_str("Write a fraction over a number above zero, such as 1/2."),

@@ -214,12 +214,18 @@ pub fn dose(g_per_l: f64, units: Units) -> String {
 
 /// A price in the club's currency per the member's unit: "8.50 EUR per kg".
 pub fn price(per_kg: f64, currency: &str, units: Units) -> String {
+    let price = price_per_mass(per_kg, units);
+    price.replacen(' ', &format!(" {currency} "), 1)
+}
+
+/// A price without its currency: "8.50 per kg", "3.86 per lb".
+pub fn price_per_mass(per_kg: f64, units: Units) -> String {
     let one = if units == Units::Metric {
         per_kg
     } else {
         per_kg * KG_PER_POUND
     };
-    format!("{} {currency} per {}", fixed(one, 2), units.mass_unit())
+    format!("{} per {}", fixed(one, 2), units.mass_unit())
 }
 
 /// A mass for a text field: typed back it is the same to a millionth.
@@ -279,7 +285,6 @@ pub fn beside_mass(text: &str, units: Units) -> Option<String> {
 }
 
 /// "= 18.9 L" beside a volume typed in gallons by anybody, "= 5 gal" beside litres typed by one who reads gallons.
-/// Where a metric member did not say whose gallon, the answer names both.
 pub fn beside_volume(text: &str, units: Units) -> Option<String> {
     let litres = parse_volume(text, units).ok()?;
     let found = read(text, What::Volume)?;
@@ -294,16 +299,7 @@ pub fn beside_volume(text: &str, units: Units) -> Option<String> {
         let gallons = units != Units::Metric && unit.is_none_or(|unit| unit.litres > 1.0);
         return gallons.then(|| format!("= {}", metric_volume(litres)));
     }
-    match unit.and_then(|unit| Some((unit, unit.other_litres?))) {
-        Some((unit, other)) => {
-            let imperial = metric_volume(litres * other / unit.litres);
-            Some(format!(
-                "= {} (US; imperial would be {imperial})",
-                metric_volume(litres)
-            ))
-        }
-        None => Some(format!("= {}", volume(litres, units))),
-    }
+    Some(format!("= {}", volume(litres, units)))
 }
 
 /// "= 20 °C" beside a temperature typed in the other degrees.

@@ -2,18 +2,16 @@
 
 use super::Units;
 use super::fault::{Fault, What};
-use super::format::{plain, temperature};
+use super::format::{grams_per_litre, mass, plain, temperature, volume};
 use super::number::{Comma, Part, parts, unknown, within};
-use super::size::{MassUnit, VolumeUnit, volume_named};
+use super::size::{IMPERIAL_GALLON_L, MassUnit, US_GALLON_L, VolumeUnit, volume_named};
+use crate::engine::check::{DOSE_G_PER_L, INGREDIENT_L, MASS_KG};
 
-const LARGEST_MASS_KG: f64 = 5000.0;
-const LARGEST_VOLUME_L: f64 = 10_000.0;
-/// A juice that stands in for all the water, and a little more.
-const LARGEST_DOSE_G_PER_L: f64 = 1500.0;
+/// Of whatever is measured; what a must may have is the engine's to say.
 const COLDEST_C: f64 = -20.0;
 const HOTTEST_C: f64 = 120.0;
 
-/// Reads a mass in kilograms, 0 to 5000: "1.5 kg", "3 lb 4 oz"; a bare number is in the member's large unit.
+/// Reads a mass in kilograms, 0 to 200 000: "1.5 kg", "3 lb 4 oz"; a bare number is in the member's large unit.
 ///
 /// # Errors
 /// A [`Fault`] whose text says what to write.
@@ -38,13 +36,16 @@ pub fn parse_mass_in(text: &str, bare: MassUnit) -> Result<f64, Fault> {
 pub(super) fn mass_of(found: &[Part], bare: MassUnit, what: What) -> Result<f64, Fault> {
     let name = |word: &str| MassUnit::named(word).map(MassUnit::kg);
     let kg = sum(found, bare.kg(), what, name)?;
-    within(kg, what, 0.0, LARGEST_MASS_KG, |x| {
-        format!("{} kg", plain(x, 0))
-    })
+    let units = if bare.is_metric() {
+        Units::Metric
+    } else {
+        Units::Us
+    };
+    within(kg, what, MASS_KG.low, MASS_KG.high, |x| mass(x, units))
 }
 
-/// Reads a volume in litres, 0 to 10 000: "20", "5 US gal", "2 tsp"; a bare number is in the member's large unit.
-/// Gallons, quarts, pints and fluid ounces are the member's own; for a metric member they are US unless "imp" is said.
+/// Reads a volume in litres, 0 to 200 000: "20", "5 US gal", "2 tsp"; a bare number is in the member's large unit.
+/// Gallons, quarts, pints and fluid ounces are the member's own; a metric member is asked which are meant.
 ///
 /// # Errors
 /// A [`Fault`] whose text says what to write.
@@ -54,11 +55,30 @@ pub fn parse_volume(text: &str, units: Units) -> Result<f64, Fault> {
 }
 
 pub(super) fn volume_of(found: &[Part], units: Units, what: What) -> Result<f64, Fault> {
-    let name = |word: &str| volume_named(word, units).map(|unit| unit.litres);
-    let bare = name(&units.volume_unit().to_lowercase()).unwrap_or(1.0);
-    let litres = sum(found, bare, what, name)?;
-    within(litres, what, 0.0, LARGEST_VOLUME_L, |x| {
-        format!("{} L", plain(x, 0))
+    let bare = match units {
+        Units::Metric => 1.0,
+        Units::Us => US_GALLON_L,
+        Units::Imperial => IMPERIAL_GALLON_L,
+    };
+    let total = |other: bool| {
+        sum(found, bare, what, |word| {
+            let unit = volume_named(word, units)?;
+            Some(unit.other_litres.filter(|_| other).unwrap_or(unit.litres))
+        })
+    };
+    let litres = total(false)?;
+    let unsaid = |part: &&Part| {
+        volume_named(&part.unit, units).is_some_and(|unit| unit.other_litres.is_some())
+    };
+    if let Some(part) = found.iter().find(unsaid) {
+        return Err(Fault::WhichMeasure {
+            unit: part.unit.clone(),
+            us: volume(litres, Units::Metric),
+            imperial: volume(total(true)?, Units::Metric),
+        });
+    }
+    within(litres, what, INGREDIENT_L.low, INGREDIENT_L.high, |x| {
+        volume(x, units)
     })
 }
 
@@ -228,13 +248,30 @@ pub(super) fn dose_of(found: &[Part], units: Units, what: What) -> Result<f64, F
     let one = if part.unit.is_empty() {
         1.0
     } else {
-        dose_unit(&part.unit, units)
-            .ok_or_else(|| unknown(&part.unit, what))?
-            .0
+        let (one, per) = dose_unit(&part.unit, units).ok_or_else(|| unknown(&part.unit, what))?;
+        if let Some(other) = per.other_litres {
+            let dose = part.value * one;
+            return Err(Fault::WhichMeasure {
+                unit: per_word(&part.unit).to_owned(),
+                us: grams_per_litre(dose),
+                imperial: grams_per_litre(dose * per.litres / other),
+            });
+        }
+        one
     };
-    within(part.value * one, what, 0.0, LARGEST_DOSE_G_PER_L, |x| {
-        format!("{} g/L", plain(x, 0))
-    })
+    let range = DOSE_G_PER_L;
+    within(
+        part.value * one,
+        what,
+        range.low,
+        range.high,
+        grams_per_litre,
+    )
+}
+
+/// The unit of volume in the unit of a dose.
+fn per_word(unit: &str) -> &str {
+    unit.rsplit(['/', ' ']).next().unwrap_or(unit)
 }
 
 /// Grams per litre in one of the unit, and the unit of volume in it; `None` when the text names no dose.

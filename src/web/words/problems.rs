@@ -44,7 +44,7 @@ pub(super) const SAYINGS: &[Saying] = &[
     saying(
         "out_of_range",
         "Out of range",
-        "{given} is outside what can be reckoned with. Write a value from {low} to {high}.",
+        "{given:here} is outside what can be reckoned with. Write a value from {low:here} to {high:here}.",
     ),
     saying(
         "one_of",
@@ -74,7 +74,7 @@ pub(super) const SAYINGS: &[Saying] = &[
     saying(
         "range_reversed",
         "The wrong way round",
-        "The lowest, {low}, lies above the highest, {high}. Swap them.",
+        "The lowest, {low:here}, lies above the highest, {high:here}. Swap them.",
     ),
     saying(
         "shares_all_zero",

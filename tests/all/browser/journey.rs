@@ -34,11 +34,11 @@ async fn a_keeper_formulates_saves_scales_and_starts_their_own() {
         assert_eq!(number(&page, "strength").await, "14 %");
         assert_eq!(water(&page).await, at_home);
 
-        page.put(OTHER_VOLUME, "2.5 gal").await;
+        page.put(OTHER_VOLUME, "2.5 US gal").await;
         page.press_to("Show").await;
         assert_ne!(water(&page).await, at_home);
         assert_eq!(number(&page, "strength").await, "14 %");
-        assert_eq!(page.value(OTHER_VOLUME).await, "2.5 gal");
+        assert_eq!(page.value(OTHER_VOLUME).await, "2.5 US gal");
         page.press_to("At its own volume").await;
         assert_eq!(water(&page).await, at_home);
 

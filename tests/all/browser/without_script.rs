@@ -58,7 +58,7 @@ async fn the_journey_needs_no_script() {
             "the method opens"
         );
 
-        page.put(OTHER_VOLUME, "2,5 gal").await;
+        page.put(OTHER_VOLUME, "2,5 US gal").await;
         page.press_to("Show").await;
         assert_ne!(water(&page).await, at_home);
 

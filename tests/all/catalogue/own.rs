@@ -289,7 +289,7 @@ async fn a_yeast_and_a_feed_are_typed_in_any_unit_and_shown_in_the_readers() {
             ("In plain words", "two to one"),
             ("Nitrogen as ammonium, milligrams per gram", "70 mg/g"),
             ("Nitrogen, organic, milligrams per gram", "30"),
-            ("Usual dose, from", "1 g/gal"),
+            ("Usual dose, from", "1 g/US gal"),
             ("Usual dose, to", "0.5"),
             ("A level teaspoon weighs, in grams", "3.5"),
             ("Where the figures come from", "the label"),

@@ -31,11 +31,15 @@ fn measured(low: f64, high: f64, sizes: &'static [f64]) -> BoxedStrategy<f64> {
 }
 
 fn litres() -> BoxedStrategy<f64> {
-    measured(0.1, 900.0, &[1.0, 3.785_411_784, 4.546_09, 0.001])
+    measured(0.05, 100_000.0, &[1.0, 3.785_411_784, 4.546_09, 0.001])
 }
 
 fn kilograms() -> BoxedStrategy<f64> {
-    measured(0.0, 400.0, &[1.0, 0.453_592_37, 0.028_349_523_125, 0.001])
+    measured(
+        0.001,
+        200_000.0,
+        &[1.0, 0.453_592_37, 0.028_349_523_125, 0.001],
+    )
 }
 
 fn celsius() -> BoxedStrategy<f64> {
@@ -47,7 +51,7 @@ fn celsius() -> BoxedStrategy<f64> {
 }
 
 fn price() -> BoxedStrategy<f64> {
-    measured(0.0, 300.0, &[1.0, 1.0 / 0.453_592_37])
+    measured(0.0, 1_000_000.0, &[1.0, 1.0 / 0.453_592_37])
 }
 
 fn text() -> impl Strategy<Value = String> {
@@ -56,11 +60,11 @@ fn text() -> impl Strategy<Value = String> {
 
 fn amount() -> impl Strategy<Value = Amount> {
     prop_oneof![
-        number(0.0, 1000.0).prop_map(Amount::Share),
+        number(0.0, 1_000_000.0).prop_map(Amount::Share),
         Just(Amount::Share(1.0)),
         kilograms().prop_map(Amount::Kg),
         litres().prop_map(Amount::Litres),
-        number(0.0, 500.0).prop_map(Amount::GramsPerLitre),
+        number(0.0, 1_500.0).prop_map(Amount::GramsPerLitre),
     ]
 }
 
@@ -275,7 +279,7 @@ fn feed() -> impl Strategy<Value = Nutrient> {
         text(),
         number(0.0, 1000.0),
         number(0.0, 1000.0),
-        option::of(number(0.0, 500.0)),
+        option::of(number(0.0, 1_500.0)),
         option::of(price()),
         option::of(number(0.0, 1.0)),
     )
@@ -296,7 +300,7 @@ fn aim() -> impl Strategy<Value = Aim> {
     let target = || {
         prop_oneof![
             number(0.5, 25.0).prop_map(Target::Abv),
-            number(0.9, 1.5).prop_map(Target::Gravity)
+            number(1.001, 1.5).prop_map(Target::Gravity)
         ]
     };
     prop_oneof![
@@ -309,8 +313,8 @@ fn aim() -> impl Strategy<Value = Aim> {
 fn finish() -> impl Strategy<Value = Finish> {
     prop_oneof![
         Just(Finish::Dry),
-        number(0.98, 1.2).prop_map(Finish::SweetenTo),
-        number(0.98, 1.2).prop_map(Finish::ArrestTo),
+        number(0.975, 1.2).prop_map(Finish::SweetenTo),
+        number(0.975, 1.2).prop_map(Finish::ArrestTo),
     ]
 }
 

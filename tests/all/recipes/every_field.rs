@@ -187,6 +187,12 @@ async fn what_nobody_can_reckon_with_comes_back_where_it_is_idle() {
         ("final_gravity", "1.234,5"),
     ];
     comes_back(&browser, &page, &idle).await;
+    let solved = [
+        ("aim", "honey_gravity"),
+        ("finish", "dry"),
+        ("volume", "whatever it makes"),
+    ];
+    comes_back(&browser, &page, &solved).await;
     // Made of nothing that counts, the parts still stand there.
     let none = [
         ("aim", "amounts"),

@@ -6,7 +6,7 @@ use crate::support::Page;
 /// Label, text, and a part of what is said beside it.
 const FAULTS: &[(&str, &str, &str)] = &[
     ("Name", "", "Give the recipe a name."),
-    (VOLUME, "lots", "such as 20 L or 5 gal"),
+    (VOLUME, "lots", "such as 20 L or 5 US gal"),
     (STRENGTH, "40 %", "from 0.5 % to 25 %"),
     ("Gravity at the end", "sweet", "such as 1.058"),
     (

@@ -14,7 +14,7 @@ const NOTES: &str = "Stir <gently> & \"wait\";\r\nthen rack.";
 const TYPED: &[(&str, &str)] = &[
     ("Name", "Long work"),
     (STRENGTH, "13,5 %"),
-    (VOLUME, "4 gal"),
+    (VOLUME, "4 US gal"),
     ("Amount, Honey 1", "2 parts"),
     ("Notes", NOTES),
 ];
@@ -143,7 +143,7 @@ async fn the_loser_of_a_race_sees_both_texts_and_can_go_on() {
         "notestheirs in two linesStir <gently> & \"wait\"; then rack.",
         "strength10 %13,5 %",
         "titleRacedLong work",
-        "volume19 L4 gal",
+        "volume19 L4 US gal",
         "honey amountthe rest2 parts",
     ] {
         assert!(rows.iter().any(|found| found == row), "{row}: {rows:#?}");

@@ -1,6 +1,7 @@
 //! Recipes over HTTP, as a browser without script sees them.
 
 mod advice;
+mod any_text;
 mod beware;
 mod copies;
 mod documents;

@@ -91,31 +91,6 @@ const PROBLEMS: &[(ProblemCode, Edit, &str)] = &[
         "gravity",
     ),
     (
-        ProblemCode::OutOfRange,
-        |form| set(form, &[("aim", "gravity"), ("gravity", "0.950")]),
-        "gravity",
-    ),
-    (
-        ProblemCode::OutOfRange,
-        |form| form.set("volume", "10 ml"),
-        "volume",
-    ),
-    (
-        ProblemCode::OutOfRange,
-        |form| form.set("temperature", "90 °C"),
-        "temperature",
-    ),
-    (
-        ProblemCode::OutOfRange,
-        |form| set(form, &[("vessel_brim", "10 ml")]),
-        "vessel_brim",
-    ),
-    (
-        ProblemCode::OutOfRange,
-        |form| set(form, &[("aim", "honey_abv"), ("honey_to_use", "0 kg")]),
-        "honey_to_use",
-    ),
-    (
         ProblemCode::FinishOverdetermined,
         |form| {
             set(form, &[("aim", "gravity"), ("gravity", "1.090")]);
@@ -256,11 +231,6 @@ const PROBLEMS: &[(ProblemCode, Edit, &str)] = &[
         "yeast-1-coldest",
     ),
     (
-        ProblemCode::OutOfRange,
-        |form| with_row(form, Group::Yeast, &[("warmest", "70 °C")]),
-        "yeast-1-warmest",
-    ),
-    (
         ProblemCode::VolumeOutOfReach,
         |form| {
             set(form, &[("aim", "honey_abv"), ("honey_to_use", "1 kg")]);
@@ -281,6 +251,10 @@ const NEVER: &[(ProblemCode, &str)] = &[
     (ProblemCode::UnknownWord, "only strict reading finds it"),
     (ProblemCode::VersionUnknown, "only strict reading finds it"),
     (ProblemCode::OneOf, "only strict reading finds it"),
+    (
+        ProblemCode::OutOfRange,
+        "the form takes only what the engine takes",
+    ),
     (
         ProblemCode::ImpossibleGravities,
         "only the calculation of alcohol finds it",

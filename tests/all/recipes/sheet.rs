@@ -42,7 +42,7 @@ async fn another_volume_is_solved_again_and_rounded() {
     let back = other.link("At its own volume").expect("a way back");
     assert_eq!(back, path);
     // Any unit, also here.
-    let gallons = browser.get(&format!("{path}?volume=5+gal")).await;
+    let gallons = browser.get(&format!("{path}?volume=5+US+gal")).await;
     assert!(row(&gallons, "Water").contains("fill to the 18.9 L mark"));
 }
 
@@ -51,9 +51,9 @@ async fn a_volume_that_makes_no_sense_is_refused_with_its_text() {
     let (_club, _, browser) = a_club().await;
     let path = saved(&browser, &[("Name", "Scaled"), (VOLUME, "20 L")]).await;
     for (typed, query, said) in [
-        ("a bucket", "a+bucket", "such as 20 L or 5 gal"),
-        ("0 L", "0+L", "at least 50 ml"),
-        ("-3", "-3", "from 0 L to 10000 L"),
+        ("a bucket", "a+bucket", "such as 20 L or 5 US gal"),
+        ("0 L", "0+L", "from 50 ml to 100000 L"),
+        ("-3", "-3", "from 50 ml to 100000 L"),
         ("1e9", "1e9", "Write"),
     ] {
         let page = browser.get(&format!("{path}?volume={query}")).await;

@@ -27,7 +27,7 @@ async fn what_is_typed_is_understood_kept_and_converted() {
         ("Name", "Of many measures"),
         ("Aim for", "gravity"),
         ("Gravity at the start", "21 °Bx"),
-        (VOLUME, "5 gal"),
+        (VOLUME, "5 US gal"),
         ("Amount, Honey 1", "3 lb 4 oz"),
         ("Temperature of the must", "68F"),
         ("Holds to the brim", "6,5 US gal"),
@@ -75,6 +75,54 @@ async fn a_comma_is_a_decimal_comma_and_a_doubtful_one_is_asked_about() {
     let answer = live(&browser, &club, &form, &doubtful).await;
     let fault = region(&answer, "honey-1-amount-fault");
     assert!(fault.contains("1.5") && fault.contains("1500"), "{fault}");
+}
+
+#[tokio::test]
+async fn a_gallon_of_two_sizes_is_asked_about_and_then_known() {
+    let (club, _, browser) = a_club().await;
+    let form = browser.get(NEW).await;
+    let answer = live(&browser, &club, &form, &[(VOLUME, "5 gal")]).await;
+    let fault = region(&answer, "volume-fault");
+    for part in ["US gal for 18.9 L", "imp gal for 22.7 L"] {
+        assert!(fault.contains(part), "{fault}");
+    }
+    for (typed, note) in [("5 US gal", "= 18.9 L"), ("5 imp gal", "= 22.7 L")] {
+        let answer = live(&browser, &club, &form, &[(VOLUME, typed)]).await;
+        assert_eq!(region(&answer, "volume-fault"), "");
+        assert_eq!(region(&answer, "volume-note"), note);
+    }
+    // Whoever reads gallons has gallons of one size.
+    let gallons = another(&club, "Blythe", Units::Imperial).await;
+    let form = gallons.get(NEW).await;
+    let answer = live(&gallons, &club, &form, &[(VOLUME, "5 gal")]).await;
+    assert_eq!(region(&answer, "volume-fault"), "");
+    assert_eq!(region(&answer, "volume-note"), "= 22.7 L");
+}
+
+#[tokio::test]
+async fn a_gravity_in_any_spelling_is_shown_as_the_one_it_is() {
+    let (club, _, browser) = a_club().await;
+    let form = browser.get(NEW).await;
+    for (text, start, end) in [
+        ("1058", "= 1.058, ", "= 1.058"),
+        ("58", "= 1.058, ", "= 1.058"),
+        ("14.3 °Bx", "= 1.058, ", "= 1.058"),
+        ("1.058", "", ""),
+        ("1,058", "", ""),
+    ] {
+        let typed = [
+            ("Aim for", "gravity"),
+            ("Gravity at the start", text),
+            ("Gravity at the end", text),
+        ];
+        let answer = live(&browser, &club, &form, &typed).await;
+        let note = region(&answer, "gravity-note");
+        assert!(
+            note.starts_with(start) && note.ends_with("% in the end"),
+            "{text}: {note}"
+        );
+        assert_eq!(region(&answer, "final_gravity-note"), end, "{text}");
+    }
 }
 
 #[tokio::test]

@@ -133,7 +133,7 @@ async fn a_field_that_is_being_cleared_is_not_scolded_while_typing() {
     let answer = live(&browser, &club, &form, &[(VOLUME, "")]).await;
     assert_eq!(region(&answer, "volume-fault"), "");
     let answer = live(&browser, &club, &form, &[(VOLUME, "lots")]).await;
-    assert!(region(&answer, "volume-fault").contains("such as 20 L or 5 gal"));
+    assert!(region(&answer, "volume-fault").contains("such as 20 L or 5 US gal"));
     // The last numbers stay, and say that they are old.
     assert!(region(&answer, "waiting").contains("from before your last edit"));
     let regions = attributes(&answer, "data-live-region");

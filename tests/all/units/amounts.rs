@@ -37,6 +37,12 @@ fn percentages_and_doses() {
             max_relative = 1e-12
         );
     }
+    assert_eq!(
+        parse_dose("2 g/gal", Units::Metric)
+            .unwrap_err()
+            .to_string(),
+        "Write US gal for 0.53 g/L, or imp gal for 0.44 g/L: two measures bear that name."
+    );
     for text in ["", "1 tsp/gal", "2 g", "2 L", "1600 g/L", "-1 g/L", "g/L"] {
         assert!(parse_dose(text, Units::Us).is_err(), "{text}");
     }
@@ -81,7 +87,7 @@ fn an_amount_field_takes_shares_masses_volumes_and_doses() {
         "1 part 2 parts",
         "3 kg 2 L",
         "-1 part",
-        "2000 parts",
+        "2000000 parts",
         "1 kg 1 part",
     ] {
         assert!(read(text).is_err(), "{text}");

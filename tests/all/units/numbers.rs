@@ -108,10 +108,14 @@ fn ranges_and_whole_numbers_are_checked_with_the_range_in_the_words() {
         "Write a number from 2.8 to 4.5."
     );
     assert_eq!(
-        parse_volume("20000", Units::Metric)
+        parse_volume("300000", Units::Metric)
             .unwrap_err()
             .to_string(),
-        "Write a volume from 0 L to 10000 L."
+        "Write a volume from 0 ml to 200000 L."
+    );
+    assert_eq!(
+        parse_mass("-1", Units::Us).unwrap_err().to_string(),
+        "Write a mass from 0 g to 440924 lb 8 oz."
     );
     assert_eq!(
         parse_temperature("300", Units::Us).unwrap_err().to_string(),

@@ -77,10 +77,7 @@ fn what_was_typed_in_another_unit_is_shown_converted_beside_it() {
         beside_volume("5 US gal", Units::Metric).as_deref(),
         Some("= 18.9 L")
     );
-    assert_eq!(
-        beside_volume("5 gal", Units::Metric).as_deref(),
-        Some("= 18.9 L (US; imperial would be 22.7 L)")
-    );
+    assert_eq!(beside_volume("5 gal", Units::Metric), None);
     assert_eq!(
         beside_volume("5 gal", Units::Us).as_deref(),
         Some("= 18.9 L")

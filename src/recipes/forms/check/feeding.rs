@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::items::key_of;
-use super::{Checker, Quantity, Said};
+use super::made_of::carried_number;
+use super::{Checker, Said};
 use crate::catalogue::{self, catalogue};
 use crate::engine::recipe::{
     FeedingLevel, NitrogenNeed, Nutrient, Vessel, WaterReport, Yeast, YeastWhen,
@@ -27,7 +28,6 @@ impl Checker<'_> {
             &id("tolerance"),
             row.cell("tolerance"),
             &format!("{at}/tolerance_abv_percent"),
-            Quantity::Percent(1.0, 25.0),
         );
         if row.cell("pick") == "own" && row.is_blank(&["tolerance"]) {
             self.refuse(
@@ -65,7 +65,7 @@ impl Checker<'_> {
             nitrogen_need: need,
             temperature_c,
             when,
-            attenuation_percent: row.cell("attenuation").parse().ok(),
+            attenuation_percent: carried_number(row.cell("attenuation")),
         });
     }
 
@@ -75,8 +75,7 @@ impl Checker<'_> {
         self.place(format!("{at}/temperature_c"), id("coldest"));
         let mut degrees = |column: &str, index: usize| {
             let pointer = format!("{at}/temperature_c/{index}");
-            let quantity = Quantity::Temperature;
-            self.said(&id(column), row.cell(column), &pointer, quantity)
+            self.said(&id(column), row.cell(column), &pointer)
         };
         let (coldest, warmest) = (degrees("coldest", 0), degrees("warmest", 1));
         let (low, high) = (
@@ -132,16 +131,14 @@ impl Checker<'_> {
                 "Write how much nitrogen a gram of it holds, in milligrams.",
             );
         }
-        let mut said = |column: &str, key: &str, quantity: Quantity| {
-            let pointer = format!("{at}/{key}");
-            self.said(&id(column), row.cell(column), &pointer, quantity)
+        let mut said = |column: &str, key: &str| {
+            self.said(&id(column), row.cell(column), &format!("{at}/{key}"))
         };
-        let nitrogen = Quantity::Number(0.0, 1000.0);
-        let ammonium = said("ammonium", "ammonium_yan_mg_per_g", nitrogen);
-        let organic = said("organic", "organic_yan_mg_per_g", nitrogen);
-        let most = said("most", "max_g_per_l", Quantity::Dose);
-        let price = said("price", "price_per_kg", Quantity::Price);
-        let share = said("share", "share", Quantity::Fraction(100.0));
+        let ammonium = said("ammonium", "ammonium_yan_mg_per_g");
+        let organic = said("organic", "organic_yan_mg_per_g");
+        let most = said("most", "max_g_per_l");
+        let price = said("price", "price_per_kg");
+        let share = said("share", "share");
         self.place(at, id("pick"));
         self.out.feed_rows.push(row.key.clone());
         self.out.recipe.nutrients.push(Nutrient {
@@ -171,22 +168,17 @@ impl Checker<'_> {
             "temperature",
             self.form.text("temperature"),
             "/temperature_c",
-            Quantity::Temperature,
         );
     }
 
     pub(super) fn vessel(&mut self) {
         let form = self.form;
-        let mut optional = |field: &str, key: &str, quantity: Quantity| {
-            self.optional(field, form.text(field), &format!("/vessel/{key}"), quantity)
+        let mut optional = |field: &str, key: &str| {
+            self.optional(field, form.text(field), &format!("/vessel/{key}"))
         };
-        let brim = optional("vessel_brim", "brim_l", Quantity::Volume);
-        let headspace = optional(
-            "vessel_headspace",
-            "headspace_fraction",
-            Quantity::Fraction(90.0),
-        );
-        let loss = optional("vessel_loss", "loss_l", Quantity::Volume);
+        let brim = optional("vessel_brim", "brim_l");
+        let headspace = optional("vessel_headspace", "headspace_fraction");
+        let loss = optional("vessel_loss", "loss_l");
         let (name, kind) = (self.word("vessel_name"), self.word("vessel_kind"));
         let mouth = match form.text("vessel_mouth") {
             "wide" => Some(true),

@@ -1,6 +1,6 @@
 //! Rows of honeys, fruit and everything else that goes in.
 
-use super::{Checker, Quantity};
+use super::Checker;
 use crate::catalogue::{Entry, catalogue};
 use crate::engine::recipe::{Amount, Form, Ingredient, Kind, When};
 use crate::recipes::forms::quantity::{parts_of, read_amount};
@@ -102,12 +102,11 @@ impl Checker<'_> {
             }
         };
         let amount = self.amount(group, row, kind, &at);
-        let mut optional = |column: &str, key: &str, quantity: Quantity| {
-            let pointer = format!("{at}/{key}");
-            self.optional(&id(column), row.cell(column), &pointer, quantity)
+        let mut optional = |column: &str, key: &str| {
+            self.optional(&id(column), row.cell(column), &format!("{at}/{key}"))
         };
-        let days = optional("days", "days", Quantity::Days);
-        let price = optional("price", "price_per_kg", Quantity::Price);
+        let days = optional("days", "days");
+        let price = optional("price", "price_per_kg");
         let composition = self.composition(group, row, kind, entry, &at);
         self.place(at, id("pick"));
         self.out.item_rows.push((group, row.key.clone()));

@@ -1,6 +1,6 @@
 //! What an ingredient is made of: typed percentages, else the catalogue's; one that is missing is the rest.
 
-use super::{Checker, Quantity, Said};
+use super::{Checker, Said};
 use crate::catalogue::{self, Entry};
 use crate::engine::recipe::{Composition, CompositionSpread, Kind};
 use crate::recipes::forms::{Group, NONE, Row, cell_id};
@@ -8,11 +8,11 @@ use crate::recipes::forms::{Group, NONE, Row, cell_id};
 /// The four parts, by their columns and their keys in the document.
 pub const PARTS: [&str; 4] = ["water", "fermentable", "unfermentable", "insoluble"];
 
-/// Figures beside the parts: column, key in the document, lowest and highest.
-pub const FIGURES: [(&str, &str, f64, f64); 3] = [
-    ("yan", "yan_mg_per_kg", 0.0, 220_000.0),
-    ("acid", "ta_g_per_kg", -3_000.0, 3_000.0),
-    ("density", "density_kg_per_l", 0.3, 3.0),
+/// Figures beside the parts: column and key in the document.
+pub const FIGURES: [(&str, &str); 3] = [
+    ("yan", "yan_mg_per_kg"),
+    ("acid", "ta_g_per_kg"),
+    ("density", "density_kg_per_l"),
 ];
 
 /// The parts that were typed, as fractions.
@@ -73,19 +73,10 @@ impl Checker<'_> {
         }
         let mut typed = [None; 4];
         for (part, value) in PARTS.into_iter().zip(&mut typed) {
-            let pointer = format!("{at}/{part}");
-            *value = self.optional(
-                &id(part),
-                row.cell(part),
-                &pointer,
-                Quantity::Fraction(100.0),
-            );
+            *value = self.optional(&id(part), row.cell(part), &format!("{at}/{part}"));
         }
-        let [yan, acid, density] = FIGURES.map(|(column, key, low, high)| {
-            let pointer = format!("{at}/{key}");
-            let range = Quantity::Number(low, high);
-            self.said(&id(column), row.cell(column), &pointer, range)
-        });
+        let [yan, acid, density] = FIGURES
+            .map(|(column, key)| self.said(&id(column), row.cell(column), &format!("{at}/{key}")));
         // A part that was typed and could not be read has its fault; the others are not blamed for it.
         let unread = PARTS
             .iter()
@@ -134,9 +125,7 @@ impl Checker<'_> {
 impl Checker<'_> {
     /// "None" for the water is none of anything; what stands in the other fields stays beside the document.
     fn made_of_nothing(&mut self, row: &Row, at: &str) {
-        let parts = PARTS.map(|part| (part, part));
-        let figures = FIGURES.map(|(column, key, ..)| (column, key));
-        for (column, key) in parts.into_iter().chain(figures) {
+        for (column, key) in PARTS.map(|part| (part, part)).into_iter().chain(FIGURES) {
             let text = row.cell(column);
             if !text.trim().is_empty() {
                 self.keep(&format!("{at}/{key}"), text);
@@ -176,11 +165,16 @@ pub fn spread_text(spread: Option<CompositionSpread>) -> String {
     )
 }
 
+/// A number as it was carried, unseen, through the form.
+pub(super) fn carried_number(text: &str) -> Option<f64> {
+    text.parse().ok().filter(|number: &f64| number.is_finite())
+}
+
 /// A spread as it was carried.
 fn spread_of(text: &str) -> Option<CompositionSpread> {
     let (water, fermentable) = text.split_once(';')?;
     Some(CompositionSpread {
-        water: water.parse().ok(),
-        fermentable: fermentable.parse().ok(),
+        water: carried_number(water),
+        fermentable: carried_number(fermentable),
     })
 }

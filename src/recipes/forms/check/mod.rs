@@ -122,18 +122,12 @@ impl Checker<'_> {
     }
 
     /// Reads a text that may be empty; keeps what was typed under its pointer.
-    fn optional(
-        &mut self,
-        field: &str,
-        text: &str,
-        pointer: &str,
-        quantity: Quantity,
-    ) -> Option<f64> {
+    fn optional(&mut self, field: &str, text: &str, pointer: &str) -> Option<f64> {
         self.place(pointer, field);
         if text.trim().is_empty() {
             return None;
         }
-        match quantity.read(text, self.units) {
+        match Quantity::at(pointer).read(text, self.units) {
             Ok(value) => {
                 self.keep(pointer, text);
                 Some(value)
@@ -146,7 +140,7 @@ impl Checker<'_> {
     }
 
     /// The same where something usual stands in for an empty field, and "none" for nothing at all.
-    fn said(&mut self, field: &str, text: &str, pointer: &str, quantity: Quantity) -> Said {
+    fn said(&mut self, field: &str, text: &str, pointer: &str) -> Said {
         match text.trim() {
             "" => {
                 self.place(pointer, field);
@@ -158,7 +152,7 @@ impl Checker<'_> {
                 Said::NotAny
             }
             text => self
-                .optional(field, text, pointer, quantity)
+                .optional(field, text, pointer)
                 .map_or(Said::Faulty, Said::Value),
         }
     }
@@ -180,10 +174,11 @@ impl Checker<'_> {
 
     /// Keeps a text that the present choice leaves unused, whether or not it can be read. A number without a unit
     /// gets the one it has for its writer: nothing else would say so to a reader of other units.
-    fn idle(&mut self, pointer: &str, text: &str, quantity: Quantity) {
+    fn idle(&mut self, pointer: &str, text: &str) {
         if text.trim().is_empty() {
             return;
         }
+        let quantity = Quantity::at(pointer);
         let read = quantity.read(text, self.units);
         let differs = |other: Units| quantity.read(text, other) != read;
         match &read {

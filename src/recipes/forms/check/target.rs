@@ -9,14 +9,17 @@ pub const IDLE_END: &str = "/finish/sweeten_to_sg";
 
 impl Checker<'_> {
     pub(super) fn what_to_make(&mut self) {
-        let volume = self.optional(
-            "volume",
-            self.form.text("volume"),
-            "/volume_l",
-            Quantity::Volume,
-        );
-        self.out.recipe.volume_l = volume;
-        let aim = self.form.text("aim");
+        let (aim, volume) = (self.form.text("aim"), self.form.text("volume"));
+        // Where the volume is solved, what stands there instead is nobody's fault.
+        let solved_volume = aim.starts_with("honey_");
+        let idle = solved_volume && Quantity::at("/volume_l").read(volume, self.units).is_err();
+        match idle {
+            true => {
+                self.place("/volume_l", "volume");
+                self.idle("/volume_l", volume);
+            }
+            false => self.out.recipe.volume_l = self.optional("volume", volume, "/volume_l"),
+        }
         let target = match aim {
             "abv" | "honey_abv" => self.strength(),
             "gravity" | "honey_gravity" => self.gravity(),
@@ -29,7 +32,6 @@ impl Checker<'_> {
                 None
             }
         };
-        let solved_volume = aim.starts_with("honey_");
         self.idle_targets(aim);
         let aimed = if solved_volume {
             self.honey_to_use()
@@ -48,34 +50,22 @@ impl Checker<'_> {
     /// What this aim and this end leave unused stays beside the document: another choice may want it again.
     fn idle_targets(&mut self, aim: &str) {
         let form = self.form;
-        for (field, pointer, used, quantity) in [
-            (
-                "strength",
-                "/aim/abv_percent",
-                aim.ends_with("abv"),
-                Quantity::STRENGTH,
-            ),
-            (
-                "gravity",
-                "/aim/gravity_sg",
-                aim.ends_with("gravity"),
-                Quantity::Gravity,
-            ),
+        for (field, pointer, used) in [
+            ("strength", "/aim/abv_percent", aim.ends_with("abv")),
+            ("gravity", "/aim/gravity_sg", aim.ends_with("gravity")),
             (
                 "honey_to_use",
                 "/aim/use_honey_kg",
                 aim.starts_with("honey_"),
-                Quantity::Mass,
             ),
             (
                 "final_gravity",
                 IDLE_END,
                 matches!(form.text("finish"), "sweeten" | "arrest"),
-                Quantity::Gravity,
             ),
         ] {
             if !used {
-                self.idle(pointer, form.text(field), quantity);
+                self.idle(pointer, form.text(field));
             }
         }
     }
@@ -86,7 +76,7 @@ impl Checker<'_> {
         if typed.trim().is_empty() {
             self.refuse("strength", "Write the strength you want, such as 12 %.");
         }
-        let read = self.optional("strength", typed, "/aim/abv_percent", Quantity::STRENGTH);
+        let read = self.optional("strength", typed, "/aim/abv_percent");
         read.map(Target::Abv)
     }
 
@@ -96,7 +86,7 @@ impl Checker<'_> {
         if typed.trim().is_empty() {
             self.refuse("gravity", "Write the gravity to start from, such as 1.090.");
         }
-        let read = self.optional("gravity", typed, "/aim/gravity_sg", Quantity::Gravity);
+        let read = self.optional("gravity", typed, "/aim/gravity_sg");
         read.map(Target::Gravity)
     }
 
@@ -108,7 +98,7 @@ impl Checker<'_> {
                 "Write how much honey there is, such as 3 kg.",
             );
         }
-        self.optional("honey_to_use", typed, "/aim/use_honey_kg", Quantity::Mass)
+        self.optional("honey_to_use", typed, "/aim/use_honey_kg")
     }
 
     fn finish(&mut self) {
@@ -137,7 +127,7 @@ impl Checker<'_> {
                 "Write the gravity to end at, such as 1.010.",
             );
         }
-        self.optional("final_gravity", typed, pointer, Quantity::Gravity)
+        self.optional("final_gravity", typed, pointer)
     }
 
     pub(super) fn filler(&mut self) {

@@ -43,8 +43,8 @@ pub fn fresh(units: Units) -> Workbench {
     form
 }
 
-/// The form of a document, for a member who reads these units. Checked again it gives the same document, as far as it
-/// keeps to the ranges of the form.
+/// The form of a document, for a member who reads these units. Checked again it gives the same document, if the engine
+/// can reckon with its numbers; else it says beside the field what can be reckoned with.
 pub fn fill(recipe: &Recipe, units: Units) -> Workbench {
     let mut filler = Filler {
         recipe,
@@ -77,7 +77,7 @@ pub fn fill(recipe: &Recipe, units: Units) -> Workbench {
     }
     filler.set("feeding", recipe.feeding.as_str());
     if let Some(celsius) = recipe.temperature_c {
-        let text = filler.text("/temperature_c", celsius, Quantity::Temperature);
+        let text = filler.text("/temperature_c", celsius);
         filler.set("temperature", text);
     }
     if let Some(vessel) = &recipe.vessel {
@@ -106,10 +106,11 @@ impl Filler<'_> {
     }
 
     /// The text that was typed at a place, if it still reads as `value`, else the number written anew.
-    fn text(&self, place: &str, value: f64, quantity: Quantity) -> String {
+    fn text(&self, place: &str, value: f64) -> String {
+        let quantity = Quantity::at(place);
         let holds = |text: &&String| {
             quantity
-                .read(text, self.units)
+                .understood(text, self.units)
                 .is_ok_and(|read| same(read, value))
         };
         let typed = self.recipe.typed.get(place).filter(holds);
@@ -149,8 +150,10 @@ impl Filler<'_> {
 
     fn target(&mut self) {
         if let Some(litres) = self.recipe.volume_l {
-            let text = self.text("/volume_l", litres, Quantity::Volume);
+            let text = self.text("/volume_l", litres);
             self.set("volume", text);
+        } else {
+            self.set("volume", self.idle("/volume_l"));
         }
         for (name, place) in [
             ("strength", "/aim/abv_percent"),
@@ -166,7 +169,7 @@ impl Filler<'_> {
             }
             Aim::Target(target) => (target, ""),
             Aim::UseHoney { kg, target } => {
-                let text = self.text("/aim/use_honey_kg", kg, Quantity::Mass);
+                let text = self.text("/aim/use_honey_kg", kg);
                 self.set("honey_to_use", text);
                 (target, "honey_")
             }
@@ -174,12 +177,12 @@ impl Filler<'_> {
         match target {
             Target::Abv(abv) => {
                 self.set("aim", format!("{prefix}abv"));
-                let text = self.text("/aim/abv_percent", abv, Quantity::STRENGTH);
+                let text = self.text("/aim/abv_percent", abv);
                 self.set("strength", text);
             }
             Target::Gravity(sg) => {
                 self.set("aim", format!("{prefix}gravity"));
-                let text = self.text("/aim/gravity_sg", sg, Quantity::Gravity);
+                let text = self.text("/aim/gravity_sg", sg);
                 self.set("gravity", text);
             }
         }
@@ -196,7 +199,7 @@ impl Filler<'_> {
             Finish::ArrestTo(sg) => ("arrest", "/finish/arrest_to_sg", sg),
         };
         self.set("finish", word);
-        let text = self.text(place, sg, Quantity::Gravity);
+        let text = self.text(place, sg);
         self.set("final_gravity", text);
     }
 
@@ -209,23 +212,17 @@ impl Filler<'_> {
             None => "",
         };
         self.set("vessel_mouth", mouth);
-        for (name, key, value, quantity) in [
-            (
-                "vessel_brim",
-                "brim_l",
-                Some(vessel.brim_l),
-                Quantity::Volume,
-            ),
+        for (name, key, value) in [
+            ("vessel_brim", "brim_l", Some(vessel.brim_l)),
             (
                 "vessel_headspace",
                 "headspace_fraction",
                 vessel.headspace_fraction,
-                Quantity::Fraction(90.0),
             ),
-            ("vessel_loss", "loss_l", vessel.loss_l, Quantity::Volume),
+            ("vessel_loss", "loss_l", vessel.loss_l),
         ] {
             if let Some(value) = value {
-                let text = self.text(&format!("/vessel/{key}"), value, quantity);
+                let text = self.text(&format!("/vessel/{key}"), value);
                 self.set(name, text);
             }
         }

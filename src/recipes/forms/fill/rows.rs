@@ -1,12 +1,12 @@
 //! Rows from the lists of a document: what differs from the catalogue is written, what does not is left to it.
 
-use super::{Filler, Quantity, same};
+use super::{Filler, same};
 use crate::catalogue::{Entry, catalogue};
 use crate::engine::recipe::{Amount, Composition, Ingredient, Kind, Nutrient, When, Yeast};
 use crate::recipes::forms::check::{
     FIGURES, PARTS, kind_of, make_up, spread_text, usual_density, usual_form, usual_spread,
 };
-use crate::recipes::forms::quantity::{parts_of, read_amount, write_amount};
+use crate::recipes::forms::quantity::{parts_of, understood_amount, write_amount};
 use crate::recipes::forms::{Group, NONE, Row};
 
 impl Filler<'_> {
@@ -34,17 +34,14 @@ impl Filler<'_> {
             },
         );
         if let Some(days) = item.days {
-            row.set(
-                "days",
-                self.text(&format!("{at}/days"), days, Quantity::Days),
-            );
+            row.set("days", self.text(&format!("{at}/days"), days));
         }
         if let Some(amount) = item.amount {
             row.set("amount", self.amount(item, amount, &at));
         }
         if let Some(price) = item.price_per_kg {
             let place = format!("{at}/price_per_kg");
-            row.set("price", self.text(&place, price, Quantity::Price));
+            row.set("price", self.text(&place, price));
         }
         row.set("remark", item.note.as_deref().unwrap_or_default());
         match &item.composition {
@@ -78,9 +75,7 @@ impl Filler<'_> {
         let place = |key: &str| format!("{at}/composition/{key}");
         let said = self.typed_too(&place("water"), NONE);
         if said {
-            let parts = PARTS.map(|part| (part, part));
-            let figures = FIGURES.map(|(column, key, ..)| (column, key));
-            for (column, key) in parts.into_iter().chain(figures) {
+            for (column, key) in PARTS.map(|part| (part, part)).into_iter().chain(FIGURES) {
                 row.set(column, self.idle(&place(key)));
             }
         } else if entry.is_some_and(|entry| entry.composition.is_some()) {
@@ -91,7 +86,7 @@ impl Filler<'_> {
     fn amount(&self, item: &Ingredient, amount: Amount, at: &str) -> String {
         let (key, value) = parts_of(amount);
         let holds = |text: &&String| {
-            let read = read_amount(text, item.kind, self.units).map(parts_of);
+            let read = understood_amount(text, item.kind, self.units).map(parts_of);
             read.is_ok_and(|(read, number)| read == key && same(number, value))
         };
         let typed = self.recipe.typed.get(&format!("{at}/amount/{key}"));
@@ -146,10 +141,7 @@ impl Filler<'_> {
         let written = enough.unwrap_or([true; 4]);
         for ((part, value), written) in PARTS.into_iter().zip(values).zip(written) {
             if written {
-                row.set(
-                    part,
-                    self.text(&place(part), value, Quantity::Fraction(100.0)),
-                );
+                row.set(part, self.text(&place(part), value));
             }
         }
         let parts_typed = written.contains(&true);
@@ -161,9 +153,8 @@ impl Filler<'_> {
             (parts.ta_g_per_kg, entry.and_then(|entry| entry.ta_g_per_kg)),
             (parts.density_kg_per_l, usual_density(entry, parts_typed)),
         ];
-        for ((column, key, low, high), (value, usual)) in FIGURES.into_iter().zip(figures) {
-            let quantity = Quantity::Number(low, high);
-            let text = self.unless_usual(&place(key), value, usual, quantity);
+        for ((column, key), (value, usual)) in FIGURES.into_iter().zip(figures) {
+            let text = self.unless_usual(&place(key), value, usual);
             row.set(column, text);
         }
         if parts.spread != usual_spread(entry, parts_typed) {
@@ -172,13 +163,7 @@ impl Filler<'_> {
     }
 
     /// A number's text, nothing where it is the usual one, "none" where there is none though one is usual.
-    fn unless_usual(
-        &self,
-        place: &str,
-        value: Option<f64>,
-        usual: Option<f64>,
-        quantity: Quantity,
-    ) -> String {
+    fn unless_usual(&self, place: &str, value: Option<f64>, usual: Option<f64>) -> String {
         match (value, usual) {
             (None, None) if !self.typed_too(place, NONE) => String::new(),
             (None, _) => NONE.to_owned(),
@@ -187,7 +172,7 @@ impl Filler<'_> {
             {
                 String::new()
             }
-            (Some(value), _) => self.text(place, value, quantity),
+            (Some(value), _) => self.text(place, value),
         }
     }
 
@@ -204,7 +189,6 @@ impl Filler<'_> {
             &format!("{at}/tolerance_abv_percent"),
             Some(item.tolerance_abv_percent),
             entry.map(|entry| entry.tolerance_abv_percent()),
-            Quantity::Percent(1.0, 25.0),
         );
         row.set("tolerance", tolerance);
         let need = item.nitrogen_need.as_str();
@@ -218,7 +202,6 @@ impl Filler<'_> {
                 &format!("{at}/temperature_c/{end}"),
                 of(item.temperature_c),
                 of(entry.map(|entry| entry.temperature_c)),
-                Quantity::Temperature,
             );
             row.set(column, text);
         }
@@ -238,45 +221,29 @@ impl Filler<'_> {
         let mut row = Row::default();
         let picked = entry.map(|entry| (&*entry.key, &*entry.name));
         self.named(&mut row, picked, item.key.as_deref(), &item.name, &at);
-        let nitrogen = Quantity::Number(0.0, 1000.0);
-        for (column, key, value, usual, quantity) in [
+        for (column, key, value, usual) in [
             (
                 "ammonium",
                 "ammonium_yan_mg_per_g",
                 Some(item.ammonium_yan_mg_per_g),
                 entry.map(|entry| entry.ammonium_yan_mg_per_g),
-                nitrogen,
             ),
             (
                 "organic",
                 "organic_yan_mg_per_g",
                 Some(item.organic_yan_mg_per_g),
                 entry.map(|entry| entry.organic_yan_mg_per_g),
-                nitrogen,
             ),
             (
                 "most",
                 "max_g_per_l",
                 item.max_g_per_l,
                 entry.and_then(|entry| entry.max_g_per_l),
-                Quantity::Dose,
             ),
-            (
-                "price",
-                "price_per_kg",
-                item.price_per_kg,
-                None,
-                Quantity::Price,
-            ),
-            (
-                "share",
-                "share",
-                item.share,
-                None,
-                Quantity::Fraction(100.0),
-            ),
+            ("price", "price_per_kg", item.price_per_kg, None),
+            ("share", "share", item.share, None),
         ] {
-            let text = self.unless_usual(&format!("{at}/{key}"), value, usual, quantity);
+            let text = self.unless_usual(&format!("{at}/{key}"), value, usual);
             row.set(column, text);
         }
         self.form.put_row(Group::Feed, row);

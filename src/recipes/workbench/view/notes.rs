@@ -2,6 +2,7 @@
 
 use super::Material;
 use crate::catalogue::catalogue;
+use crate::engine::density::sg_of_fraction;
 use crate::engine::recipe::{Amount, Kind, Recipe, When};
 use crate::recipes::forms::quantity::bare;
 use crate::recipes::forms::{Group, Row};
@@ -47,18 +48,20 @@ pub(super) fn single_note(material: &Material<'_>, name: &str) -> String {
             }
             _ => String::new(),
         },
-        "gravity" => match (&numbers.finished, form.text("aim")) {
-            (Some(finished), "gravity" | "honey_gravity") => {
-                format!("{} in the end", numbers::strength(finished.abv_percent))
-            }
-            _ => String::new(),
-        },
-        "final_gravity" if form.text("finish") != "dry" => numbers
-            .style
-            .as_ref()
-            .filter(|_| !text.trim().is_empty())
-            .and_then(|style| style.sweetness.value.clone())
-            .unwrap_or_default(),
+        "gravity" => {
+            let aimed = form.text("aim").ends_with("gravity");
+            let abv = numbers.finished.as_ref().filter(|_| aimed);
+            let end = abv.map(|end| format!("{} in the end", numbers::strength(end.abv_percent)));
+            joined([units::beside_gravity(text, sg_of_fraction), end])
+        }
+        "final_gravity" => {
+            let sweetness = numbers
+                .style
+                .as_ref()
+                .filter(|_| form.text("finish") != "dry" && !text.trim().is_empty())
+                .and_then(|style| style.sweetness.value.clone());
+            joined([units::beside_gravity(text, sg_of_fraction), sweetness])
+        }
         "temperature" => units::beside_temperature(text, units).unwrap_or_default(),
         "mixing_day" => material.mixing_day.format("%A %-d %B %Y").to_string(),
         "title" if material.assumed.contains("title") => {
@@ -76,6 +79,10 @@ pub(super) fn single_note(material: &Material<'_>, name: &str) -> String {
         "vessel_loss" => units::beside_volume(text, units).unwrap_or_default(),
         _ => String::new(),
     }
+}
+
+fn joined(parts: [Option<String>; 2]) -> String {
+    parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
 fn both(beside: Option<String>, otherwise: impl FnOnce() -> Option<String>) -> String {
