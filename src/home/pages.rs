@@ -1,4 +1,4 @@
-//! The first page: for strangers what this is, for a newcomer three doors, for members the ways on.
+//! The first page: for strangers what this is, for a newcomer four doors, for members the ways on.
 
 use askama::Template;
 use axum::Router;
@@ -42,6 +42,7 @@ struct HomePage {
     own: Own,
     new_url: String,
     going_url: String,
+    starters_url: String,
 }
 
 #[derive(Template)]
@@ -62,6 +63,7 @@ async fn show(State(app): State<App>, viewer: Viewer) -> Answer {
         own,
         new_url: base.link(recipes::NEW.path),
         going_url: base.link(paths::GOING.path),
+        starters_url: base.link(recipes::STARTERS.path),
     })
 }
 

@@ -47,6 +47,7 @@ struct ListPage {
     drafts: Vec<DraftEntry>,
     new_url: String,
     list_url: String,
+    starters_url: String,
 }
 
 #[derive(Deserialize)]
@@ -123,6 +124,7 @@ pub(super) async fn list(
         drafts,
         new_url: base.link(paths::NEW.path),
         list_url: base.link(paths::LIST.path),
+        starters_url: base.link(paths::STARTERS.path),
     };
     page(&page_of)
 }

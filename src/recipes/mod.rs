@@ -15,5 +15,6 @@ pub mod saving;
 pub mod search;
 mod sharing;
 mod sheet;
+pub mod starters;
 pub mod store;
 pub mod workbench;

@@ -2,7 +2,7 @@
 
 use axum::Router;
 
-use super::{list, method_pages, paths, revisions, sharing, sheet, workbench};
+use super::{list, method_pages, paths, revisions, sharing, sheet, starters, workbench};
 use crate::app::App;
 use crate::web::paths::Routes;
 
@@ -19,5 +19,6 @@ pub fn router() -> Router<App> {
         .on(paths::SHARE, sharing::share)
         .on(paths::BIN, sharing::bin)
         .on(paths::UNBIN, sharing::unbin);
+    let own = starters::pages::bind(own);
     workbench::pages::bind(own).done()
 }

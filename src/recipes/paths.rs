@@ -37,6 +37,10 @@ pub const UNBIN: Route = Route::post("/recipes/{id}/unbin", Action::Change);
 pub const DRAFT: Route = Route::get("/drafts/{draft}", Action::TakePart);
 /// Throws a draft away.
 pub const DISCARD: Route = Route::post("/drafts/{draft}/discard", Action::TakePart);
+/// The book's starter recipes: nobody's, so anybody may read them.
+pub const STARTERS: Route = Route::get("/starters", Action::Visit);
+/// One of them, in one of its sizes.
+pub const STARTER: Route = Route::get("/starters/{key}", Action::Visit);
 
 /// All of them.
 pub const ROUTES: &[Route] = &[
@@ -57,4 +61,6 @@ pub const ROUTES: &[Route] = &[
     UNBIN,
     DRAFT,
     DISCARD,
+    STARTERS,
+    STARTER,
 ];

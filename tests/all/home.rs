@@ -1,15 +1,16 @@
-//! The first page: three doors while there is nothing, the ways on once there is something.
+//! The first page: doors while there is nothing, the ways on once there is something.
 
 use crate::support::{Club, a_member};
 
 #[tokio::test]
-async fn three_doors_lead_somewhere_while_there_is_nothing() {
+async fn the_doors_lead_somewhere_while_there_is_nothing() {
     let club = Club::open().await;
     let ada = a_member().new_to_it().of(&club).await;
     let browser = club.browser_of(&ada).await;
     let home = browser.get("/").await;
     for (door, heading) in [
         ("Make my first mead", "New recipe"),
+        ("Start from a recipe of the book", "Starter recipes"),
         ("I already have one going", "You have one going"),
         ("Just look", "Recipes"),
     ] {

@@ -50,6 +50,8 @@ pub const TICKET: &[&str] = &[
     "base_version",
     "from_recipe",
     "from_number",
+    // The book's starter recipe that it was started from.
+    "from_starter",
     "order",
     // How the form is laid out, and the day that its dates count from.
     "way",

@@ -17,6 +17,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 
 use advice::{Advice, Case, advise};
 use assume::assume;
+pub(super) use page::glance;
 
 use super::forms::Workbench;
 use super::forms::check::{Checked, check};

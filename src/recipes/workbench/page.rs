@@ -15,6 +15,7 @@ use crate::recipes::method_pages::general;
 use crate::recipes::numbers::NumbersView;
 use crate::recipes::paths;
 use crate::recipes::public_id::PublicId;
+use crate::recipes::starters;
 use crate::web::once::{self, Once};
 use crate::web::pages::{Answer, page_with};
 use crate::web::shell::{Nav, Shell};
@@ -49,6 +50,10 @@ struct WorkbenchPage {
     ticket: Vec<(&'static str, String)>,
     draft_state: String,
     started_from: Option<(String, String)>,
+    /// Address and title of the book's recipe that it was started from.
+    from_book: Option<(String, &'static str)>,
+    /// Where the book's recipes are, while nothing has been begun.
+    starters_url: Option<String>,
     meanwhile: Option<Meanwhile>,
     dirty: bool,
     /// Whether the form stands there whole, and does not begin with five questions.
@@ -100,7 +105,8 @@ pub(super) fn view_of(
     })
 }
 
-pub(super) fn glance(numbers: &Formulation) -> String {
+/// Strength and gravities in a line; empty where nothing could be reckoned.
+pub(in crate::recipes) fn glance(numbers: &Formulation) -> String {
     match (&numbers.whole, &numbers.finished) {
         (Some(whole), Some(finished)) => format!(
             "{}, {} to {}",
@@ -110,6 +116,13 @@ pub(super) fn glance(numbers: &Formulation) -> String {
         ),
         _ => String::new(),
     }
+}
+
+/// Whether the form is a new one that was begun from nothing.
+fn is_untouched(form: &Workbench) -> bool {
+    ["title", "from_recipe", "from_starter"]
+        .iter()
+        .all(|name| form.text(name).is_empty())
 }
 
 pub(super) async fn show(app: &App, member: &Member, form: Workbench, showing: Showing) -> Answer {
@@ -172,6 +185,12 @@ pub(super) async fn show(app: &App, member: &Member, form: Workbench, showing: S
         numbers: worked.view.leading_to(general(app)),
         ticket,
         draft_state: showing.draft_state,
+        from_book: starters::find(form.text("from_starter")).map(|starter| {
+            let path = paths::STARTER.with(&[&starter.key]);
+            (base.link(&path), starter.title.as_str())
+        }),
+        starters_url: (showing.recipe.is_none() && !showing.dirty && is_untouched(&form))
+            .then(|| base.link(paths::STARTERS.path)),
         started_from,
         meanwhile: showing.meanwhile,
         dirty: showing.dirty,

@@ -20,6 +20,7 @@ use crate::recipes::model::{Revision, Visibility};
 use crate::recipes::numbers::NumbersView;
 use crate::recipes::public_id::PublicId;
 use crate::recipes::saving::Source;
+use crate::recipes::starters::{self, Size};
 use crate::recipes::{paths, store};
 use crate::web::error::Error;
 use crate::web::form::Posted;
@@ -61,14 +62,20 @@ struct LiveAnswer {
 struct From {
     from: Option<String>,
     revision: Option<i32>,
+    starter: Option<String>,
+    size: Option<String>,
 }
 
 async fn new(State(app): State<App>, member: Member, Query(query): Query<From>) -> Answer {
     let viewer = Viewer::known(member.clone());
     let mut conn = app.pool.acquire().await?;
-    let mut form = match query.from.as_deref() {
-        None => fill::fresh(member.settings.units),
-        Some(id) => {
+    let mut form = match (query.from.as_deref(), query.starter.as_deref()) {
+        (None, None) => fill::fresh(member.settings.units),
+        (None, Some(key)) => {
+            let size = query.size.as_deref().unwrap_or_default();
+            of_starter(key, Size::from_word(size), &member)?
+        }
+        (Some(id), _) => {
             let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
             let recipe = store::find_recipe(&mut conn, viewer.id(), &id)
                 .await?
@@ -92,6 +99,17 @@ async fn new(State(app): State<App>, member: Member, Query(query): Query<From>) 
     lay_out(&app, &mut conn, &member, &mut form).await?;
     drop(conn);
     show(&app, &member, form, Showing::default()).await
+}
+
+/// The form of a recipe of one's own, from one of the book's.
+fn of_starter(key: &str, size: Size, member: &Member) -> Result<Workbench, Error> {
+    let starter = starters::find(key).ok_or_else(Error::not_found)?;
+    let units = member.settings.units;
+    let mut form = fill::fill(&starter.own(size, units), units);
+    assume::recognise_vessel(&mut form, units);
+    form.set("from_starter", key);
+    form.set("visibility", Visibility::Private.as_str());
+    Ok(form)
 }
 
 /// Lays a form out as its member wants it, and dates it.

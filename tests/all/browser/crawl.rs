@@ -143,6 +143,9 @@ async fn pages_of_strangers_and_members() {
         page.press_to("Sign out").await;
         page.console().await;
         crawl.open("/sign-in", 200).await;
+        crawl.open("/starters", 200).await;
+        crawl.open("/starters/browned-honey?size=large", 200).await;
+        crawl.open("/starters/plain-and-half-sweet", 200).await;
         crawl.open("/safety", 200).await;
         crawl.open("/safety/gas", 200).await;
         crawl.open("/safety/plants", 200).await;

@@ -13,6 +13,7 @@ const NOT_TYPED: &[&str] = &[
     "base_version",
     "from_recipe",
     "from_number",
+    "from_starter",
     "once",
     "recipe",
     "order",

@@ -18,6 +18,7 @@ mod revisions;
 mod round_trip;
 mod rows;
 mod sheet;
+mod starters;
 mod typed_units;
 mod workbench;
 
