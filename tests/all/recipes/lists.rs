@@ -148,6 +148,9 @@ async fn strangers_are_asked_to_sign_in_and_others_find_nothing() {
             Some(to) => assert!(to.starts_with("/sign-in?next="), "{path}: {to}"),
             // How numbers are reckoned is for everybody: nothing of a recipe is in it.
             None if path == "/methods" => assert_eq!(page.status, 200),
+            // The book's recipes are nobody's.
+            None if path == "/starters" => assert_eq!(page.status, 200),
+            None if path.starts_with("/starters/") => assert_eq!(page.status, 404, "{path}"),
             None => assert_eq!(page.status, 401, "{path}"),
         }
         assert!(!page.text.contains("Nobody else's"), "{path}");
