@@ -1,7 +1,9 @@
 //! Sulfur dioxide: how much of what is free protects, and how much salt brings it.
 
 use super::numeric::between;
-use super::stoichiometry::{SO2_PER_POTASSIUM_METABISULFITE, SO2_PER_SODIUM_METABISULFITE};
+use super::stoichiometry::{
+    SO2_PER_CHLORINE, SO2_PER_POTASSIUM_METABISULFITE, SO2_PER_SODIUM_METABISULFITE,
+};
 
 /// pKa of sulfurous acid in water at 20 °C, the usual and careful value (from memory, no published source at hand).
 pub const USUAL_PKA: f64 = 1.81;
@@ -11,6 +13,10 @@ pub const MUCH_MG_PER_L: f64 = 100.0;
 pub const LOWEST_LIMIT_MG_PER_L: f64 = 150.0;
 /// Total sulfur dioxide in wine in the United States, mg/L (27 CFR 4.22(b)(1)); more is refused.
 pub const HIGHEST_LIMIT_MG_PER_L: f64 = 350.0;
+
+/// The most chlorine, or chloramine counted as chlorine, that drinking water may hold in the United States, mg/L, as the average
+/// of a year (40 CFR 141.65).
+pub const MOST_CHLORINE_MG_PER_L: f64 = 4.0;
 
 /// A salt that brings sulfur dioxide.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,6 +46,14 @@ impl Salt {
             Salt::SodiumMetabisulfite => SO2_PER_SODIUM_METABISULFITE,
         }
     }
+}
+
+/// g of the salt that takes up the chlorine and the chloramine, both counted as chlorine in mg/L, of so many litres of water.
+///
+/// By stoichiometry, mole for mole, nothing to spare. Both from 0 up; below 0 and NaN count as 0.
+pub fn against_chlorine_g(salt: Salt, chlorine_mg_per_l: f64, litres: f64) -> f64 {
+    let chlorine_g = chlorine_mg_per_l.max(0.0) * litres.max(0.0) / 1000.0;
+    chlorine_g * SO2_PER_CHLORINE / salt.so2_g_per_g()
 }
 
 /// The part of free sulfur dioxide that is molecular, which is what protects: 1/(1 + 10^(pH − pKa)), both 0 to 14.

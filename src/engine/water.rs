@@ -56,10 +56,10 @@ const KINDS: [Kind; IONS] = [
 ];
 
 /// The key under which a report may give its alkalinity, mg/L as CaCO3, in place of bicarbonate.
-const ALKALINITY: &str = "alkalinity_caco3";
+pub const ALKALINITY: &str = "alkalinity_caco3";
 
 /// mg of CaCO3 in one milliequivalent of alkalinity.
-const CACO3_PER_MEQ: f64 = 50.043;
+pub const CACO3_PER_MEQ: f64 = 50.043;
 
 /// A name as it is compared: small letters, one kind of dot, no blanks.
 fn folded(name: &str) -> String {
@@ -136,6 +136,15 @@ fn position(folded: &str) -> Option<usize> {
     KINDS
         .iter()
         .position(|kind| kind.name == folded || kind.formula == folded)
+}
+
+/// The word of what a name in a report means: an ion's name, or [`ALKALINITY`]; `None` for what is not known.
+pub fn meaning(name: &str) -> Option<&'static str> {
+    let word = folded(name);
+    if word == ALKALINITY {
+        return Some(ALKALINITY);
+    }
+    KINDS.get(position(&word)?).map(|kind| kind.name)
 }
 
 /// A water with everything that was added to it.

@@ -22,8 +22,8 @@ pub use format::{
 };
 pub use number::{parse_number, parse_number_within, parse_whole};
 pub use parse::{
-    parse_dose, parse_gravity, parse_mass, parse_mass_in, parse_percent, parse_temperature,
-    parse_volume,
+    parse_alkalinity, parse_dose, parse_gravity, parse_ion, parse_mass, parse_mass_in,
+    parse_percent, parse_temperature, parse_volume,
 };
 pub use size::{GRAMS_PER_OUNCE, IMPERIAL_GALLON_L, KG_PER_POUND, MassUnit, US_GALLON_L};
 

@@ -4,7 +4,10 @@ use std::collections::BTreeMap;
 
 use mustwright::engine::problem::ProblemCode;
 use mustwright::engine::recipe::*;
-use mustwright::engine::water::{Ions, SALTS, Salt, mix, read_ions, read_salts};
+use mustwright::engine::sulfite::{self, MOST_CHLORINE_MG_PER_L, against_chlorine_g};
+use mustwright::engine::water::{
+    ALKALINITY, Ions, SALTS, Salt, meaning, mix, read_ions, read_salts,
+};
 use proptest::prelude::*;
 
 use crate::documents::*;
@@ -287,4 +290,46 @@ fn an_unknown_name_in_the_report_leaves_the_rest_standing() {
         problem_codes(&crate::documents::numbers(&recipe)),
         [ProblemCode::YeastCannotReach, ProblemCode::UnknownWord]
     );
+}
+
+/// Mole for mole: 70.90 g of chlorine take 64.058 g of sulfur dioxide, which is half a mole of either salt (222.307 and
+/// 190.099 g). At the most that is allowed in the United States a tablet of half a gram does for twenty US gallons, as is
+/// common practice.
+#[test]
+fn sulfite_takes_up_chlorine_mole_for_mole() {
+    let [potassium, sodium] = sulfite::Salt::ALL;
+    close(
+        against_chlorine_g(potassium, 70.90, 1000.0),
+        111.1535,
+        1e-3,
+        "potassium",
+    );
+    close(
+        against_chlorine_g(sodium, 70.90, 1000.0),
+        95.0495,
+        1e-3,
+        "sodium",
+    );
+    close(
+        against_chlorine_g(potassium, MOST_CHLORINE_MG_PER_L, 20.0 * 3.785_411_784),
+        0.475,
+        0.001,
+        "twenty gallons",
+    );
+    for (chlorine, litres) in [(f64::NAN, 1.0), (1.0, f64::NAN), (-1.0, 5.0), (1.0, -5.0)] {
+        assert_eq!(against_chlorine_g(potassium, chlorine, litres), 0.0);
+    }
+}
+
+#[test]
+fn a_name_in_a_report_means_one_thing() {
+    for (name, word) in [
+        ("Ca", Some("calcium")),
+        (" Calcium ", Some("calcium")),
+        ("HCO3", Some("bicarbonate")),
+        ("Alkalinity CaCO3", Some(ALKALINITY)),
+        ("gold", None),
+    ] {
+        assert_eq!(meaning(name), word, "{name}");
+    }
 }

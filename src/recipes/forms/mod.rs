@@ -4,6 +4,7 @@ pub mod check;
 pub mod fill;
 pub mod quantity;
 pub mod rows;
+pub mod water;
 
 use std::collections::BTreeMap;
 
@@ -39,8 +40,19 @@ pub const SINGLE: &[&str] = &[
     "vessel_mouth",
     "vessel_headspace",
     "vessel_loss",
-    // Kept as it came: a report of the water has no fields yet.
+    // Of a report, how it spells its ions, and what the form has no field for.
     "water_report",
+    "water_calcium",
+    "water_magnesium",
+    "water_sodium",
+    "water_potassium",
+    "water_bicarbonate",
+    "water_alkalinity",
+    "water_sulfate",
+    "water_chloride",
+    "water_nitrate",
+    "water_carbonate",
+    "water_hydroxide",
 ];
 
 /// Fields about the form itself, never part of a recipe.

@@ -3,9 +3,10 @@
 use crate::engine::check::{self, Range};
 use crate::engine::density::sg_of_fraction;
 use crate::engine::recipe::{Amount, Kind};
+use crate::engine::water::ALKALINITY;
 use crate::web::units::{
-    self, Bare, Fault, IMPERIAL_GALLON_L, KG_PER_POUND, TypedAmount, US_GALLON_L, Units, What,
-    plain,
+    self, Bare, Fault, IMPERIAL_GALLON_L, KG_PER_POUND, MassUnit, TypedAmount, US_GALLON_L, Units,
+    What, plain,
 };
 
 /// The sort of number a field asks for, with the range in which the engine reckons with it.
@@ -31,6 +32,12 @@ pub enum Quantity {
     Fraction(Range),
     /// Days.
     Days,
+    /// Milligrams per litre of an ion.
+    Ion,
+    /// Milligrams per litre as CaCO3.
+    Alkalinity,
+    /// Grams of a salt.
+    Salt,
     /// A bare number.
     Number(Range),
 }
@@ -49,6 +56,15 @@ pub fn same(one: f64, other: f64) -> bool {
 impl Quantity {
     /// What stands at a place of the recipe document: the engine's ranges are the form's.
     pub fn at(place: &str) -> Quantity {
+        if let Some(name) = place.strip_prefix("/water_report/ions/") {
+            return match crate::engine::water::meaning(name) {
+                Some(ALKALINITY) => Quantity::Alkalinity,
+                _ => Quantity::Ion,
+            };
+        }
+        if place.starts_with("/water_report/salts/") {
+            return Quantity::Salt;
+        }
         let key = place
             .rsplit('/')
             .find(|part| part.parse::<usize>().is_err())
@@ -89,6 +105,7 @@ impl Quantity {
             Quantity::Dose => check::DOSE_G_PER_L,
             Quantity::Strength => check::ABV_PERCENT,
             Quantity::Days => check::DAYS,
+            Quantity::Ion | Quantity::Alkalinity | Quantity::Salt => check::WATER,
             Quantity::Volume(range)
             | Quantity::Mass(range)
             | Quantity::Gravity(range)
@@ -133,6 +150,9 @@ impl Quantity {
                     .unwrap_or(text);
                 units::parse_number(bare.trim())
             }
+            Quantity::Ion => units::parse_ion(text),
+            Quantity::Alkalinity => units::parse_alkalinity(text),
+            Quantity::Salt => units::parse_mass_in(text, MassUnit::Gram).map(|kg| kg * 1000.0),
             Quantity::Number(_) => units::parse_number(text),
         }
     }
@@ -140,7 +160,9 @@ impl Quantity {
     fn what(self) -> What {
         match self {
             Quantity::Volume(_) => What::Volume,
-            Quantity::Mass(_) => What::Mass,
+            Quantity::Mass(_) | Quantity::Salt => What::Mass,
+            Quantity::Ion => What::Ion,
+            Quantity::Alkalinity => What::Alkalinity,
             Quantity::Temperature => What::Temperature,
             Quantity::Price => What::Price,
             Quantity::Dose => What::Dose,
@@ -170,6 +192,8 @@ impl Quantity {
             Quantity::Gravity(_) => units::gravity(value),
             Quantity::Strength | Quantity::Percent(_) => format!("{} %", plain(value, 2)),
             Quantity::Fraction(_) => format!("{} %", plain(value * 100.0, 2)),
+            Quantity::Ion | Quantity::Alkalinity => format!("{} mg/L", plain(value, 2)),
+            Quantity::Salt => units::mass(value / 1000.0, units),
             Quantity::Days | Quantity::Number(_) => plain(value, 6),
         }
     }
@@ -222,7 +246,12 @@ impl Quantity {
                 ..Way::times(1.0, "", false)
             }],
             Quantity::Strength => vec![Way::times(1.0, " %", false)],
-            Quantity::Percent(_) | Quantity::Days | Quantity::Number(_) => {
+            Quantity::Salt => vec![Way::times(1.0, " g", false)],
+            Quantity::Percent(_)
+            | Quantity::Days
+            | Quantity::Ion
+            | Quantity::Alkalinity
+            | Quantity::Number(_) => {
                 vec![Way::times(1.0, "", false)]
             }
             Quantity::Fraction(_) => vec![Way::times(0.01, "", false)],
@@ -272,7 +301,7 @@ impl Way {
         let reads = |text: &String| {
             let read = quantity.understood(text, units);
             read.is_ok_and(|read| match quantity {
-                Quantity::Fraction(_) => same(read, value),
+                Quantity::Fraction(_) | Quantity::Salt => same(read, value),
                 _ => read == value,
             })
         };

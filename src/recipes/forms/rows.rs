@@ -17,6 +17,8 @@ pub enum Group {
     Yeast,
     /// Feeds to hand.
     Feed,
+    /// Salts for the water.
+    Salt,
     /// Steps in the maker's words.
     Step,
 }
@@ -46,11 +48,12 @@ const ITEM: &[&str] = &[
 
 impl Group {
     /// All of them, in the form's order.
-    pub const ALL: [Group; 5] = [
+    pub const ALL: [Group; 6] = [
         Group::Honey,
         Group::Other,
         Group::Yeast,
         Group::Feed,
+        Group::Salt,
         Group::Step,
     ];
 
@@ -64,6 +67,7 @@ impl Group {
             Group::Other => "other",
             Group::Yeast => "yeast",
             Group::Feed => "feed",
+            Group::Salt => "salt",
             Group::Step => "step",
         }
     }
@@ -91,6 +95,7 @@ impl Group {
             Group::Feed => &[
                 "pick", "name", "ammonium", "organic", "most", "price", "share", "entry",
             ],
+            Group::Salt => &["pick", "grams"],
             Group::Step => &["when", "text"],
         }
     }

@@ -1,9 +1,11 @@
 //! What goes in and when: the lines of ingredients and water, and of the feeding plan.
 
 use super::method::{Material, Number, method, of_line};
-use super::{AmountLine, FeedLine, when_words};
+use super::{AmountLine, FeedLine, salt_words, when_words};
 use crate::engine::formulation::{FeedAt, Formulation, Line};
 use crate::engine::recipe::{Kind, When};
+use crate::engine::scaling::Scale;
+use crate::engine::water::read_salts;
 use crate::web::units::{self, Units};
 
 /// The lines of what goes in, water among them.
@@ -20,7 +22,12 @@ pub(super) fn amounts(material: &Material<'_>) -> Vec<AmountLine> {
             .iter()
             .position(|(when, _)| *when != When::Must)
             .unwrap_or(lines.len());
-        lines.insert(after_must, (When::Must, water));
+        let salts = salt_lines(material).into_iter();
+        let watery = std::iter::once(water).chain(salts);
+        lines.splice(
+            after_must..after_must,
+            watery.map(|line| (When::Must, line)),
+        );
     }
     lines.into_iter().map(|(_, line)| line).collect()
 }
@@ -114,6 +121,34 @@ fn water_line(material: &Material<'_>) -> Option<AmountLine> {
             .collect(),
         cautions: Vec::new(),
     })
+}
+
+/// The salts that are weighed into the water.
+fn salt_lines(material: &Material<'_>) -> Vec<AmountLine> {
+    let report = material.recipe.water_report.as_ref();
+    let salts = report.map(|report| read_salts(&report.salts, ""));
+    let known = salts.and_then(Result::ok).unwrap_or_default();
+    let weighed = known.into_iter().filter(|(_, grams)| *grams > 0.0);
+    weighed
+        .map(|(salt, grams)| AmountLine {
+            at: None,
+            key: format!("salt-{}", salt.name()),
+            name: capitalised(&salt_words(salt)),
+            detail: "a salt, stirred into the water".to_owned(),
+            amount: units::mass(Scale::Kitchen.round(grams / 1000.0), material.reader.units),
+            exact: String::new(),
+            solved: false,
+            goes_in: true,
+            methods: Vec::new(),
+            cautions: Vec::new(),
+        })
+        .collect()
+}
+
+fn capitalised(words: &str) -> String {
+    let mut letters = words.chars();
+    let first = letters.next().map(char::to_uppercase);
+    first.into_iter().flatten().chain(letters).collect()
 }
 
 /// What each feed is given when.

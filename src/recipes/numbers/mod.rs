@@ -18,6 +18,7 @@ use crate::engine::formulation::Formulation;
 use crate::engine::problem::Problem;
 use crate::engine::recipe::{Recipe, When};
 use crate::engine::scaling::Rounded;
+use crate::engine::water::Salt;
 use crate::web::units::{self, Units};
 use crate::web::words::{Words, problem_sentence_at};
 
@@ -169,6 +170,18 @@ impl NumbersView {
     pub fn leading_to(mut self, links: Links) -> NumbersView {
         self.links = links;
         self
+    }
+
+    /// What to beware of in the water, its report and its salts.
+    pub fn water_cautions(&self) -> Vec<&CautionLine> {
+        let note = self
+            .notes
+            .iter()
+            .find(|note| note.number == Number::Minerals);
+        let water = self.amounts.iter().find(|line| line.at.is_none());
+        let beside_note = note.into_iter().flat_map(|note| &note.cautions);
+        let beside_line = water.into_iter().flat_map(|line| &line.cautions);
+        beside_note.chain(beside_line).collect()
     }
 
     /// Whether the line of the feeding plan at this place says the same as the one before.
@@ -368,6 +381,11 @@ fn spoken(numbers: &Formulation, view: &NumbersView) -> String {
         ),
         _ => String::new(),
     }
+}
+
+/// A salt by its name in words: "calcium chloride dihydrate".
+pub fn salt_words(salt: &Salt) -> String {
+    salt.name().replace('_', " ")
 }
 
 /// When an ingredient goes in, in words.

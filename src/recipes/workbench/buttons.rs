@@ -79,6 +79,6 @@ fn new_row(group: Group) -> &'static [(&'static str, &'static str)] {
         Group::Honey => &[("pick", "honey-wildflower"), ("when", "must")],
         Group::Yeast => &[("when", "later")],
         Group::Feed => &[("pick", "feed-organic")],
-        Group::Other | Group::Step => &[],
+        Group::Other | Group::Salt | Group::Step => &[],
     }
 }

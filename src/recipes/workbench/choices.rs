@@ -2,8 +2,9 @@
 
 use crate::catalogue::{Entry, VesselKind, catalogue};
 use crate::engine::recipe::{FeedingLevel, Form, Kind, NitrogenNeed, When, YeastWhen};
-use crate::recipes::forms::Workbench;
-use crate::recipes::numbers::when_words;
+use crate::engine::water::{SALTS, Salt};
+use crate::recipes::forms::{Group, Workbench};
+use crate::recipes::numbers::{salt_words, when_words};
 
 use super::advice::Ranked;
 use super::assume::{Answer, OWN, STRENGTHS, SWEETNESSES};
@@ -30,6 +31,7 @@ pub struct Choices {
     pub vessels: Pairs,
     pub vessel_kinds: Pairs,
     pub mouths: Pairs,
+    pub salts: Pairs,
     pub sharing: Pairs,
 }
 
@@ -127,6 +129,7 @@ impl Choices {
                 pair("wide", "wide: a bag goes through"),
                 pair("narrow", "narrow"),
             ],
+            salts: salts(form),
             sharing: share_choices(),
         }
     }
@@ -189,6 +192,20 @@ fn vessels() -> Pairs {
         .chain(known)
         .chain([pair(OWN, "one of my own")])
         .collect()
+}
+
+/// Salts, each in the spelling in which the form has it.
+fn salts(form: &Workbench) -> Pairs {
+    let spelt = |salt: &Salt| {
+        let rows = form.rows(Group::Salt).iter();
+        let mut picks = rows.map(|row| row.cell("pick"));
+        picks.find(|pick| Salt::named(pick).is_some_and(|known| std::ptr::eq(known, salt)))
+    };
+    let known = SALTS.iter().map(|salt| {
+        let words = format!("{} ({})", salt_words(salt), salt.formula());
+        pair(spelt(salt).unwrap_or_else(|| salt.name()), &words)
+    });
+    std::iter::once(pair("", "choose")).chain(known).collect()
 }
 
 /// Short enough to be read in a list on a phone.

@@ -14,6 +14,10 @@ pub enum What {
     Dose,
     Amount,
     Price,
+    /// Milligrams per litre.
+    Ion,
+    /// Alkalinity, milligrams per litre as CaCO3.
+    Alkalinity,
 }
 
 impl What {
@@ -28,6 +32,8 @@ impl What {
             What::Dose => "an amount per litre",
             What::Amount => "an amount",
             What::Price => "a price",
+            What::Ion => "milligrams per litre",
+            What::Alkalinity => "an alkalinity",
         }
     }
 
@@ -42,6 +48,8 @@ impl What {
             What::Dose => "0.5 g/L or 2 g/US gal",
             What::Amount => "2.5 kg, 3 lb 4 oz, 4 L, 0.5 g/L or 1 part",
             What::Price => "8.50 per kg or 4 per lb",
+            What::Ion => "40 or 40 mg/L",
+            What::Alkalinity => "120, 120 mg/L or 7 °dH",
         }
     }
 
@@ -56,6 +64,8 @@ impl What {
             What::Dose => "g/L, mg/L, g/gal or oz/gal",
             What::Amount => "kg, g, lb, oz, L, ml, gal, fl oz, g/L or part",
             What::Price => "per kg, per lb, or what a jar costs: 12 for 3 lb",
+            What::Ion => "mg/L or ppm",
+            What::Alkalinity => "mg/L, ppm, mmol/L, °dH or °fH",
         }
     }
 }

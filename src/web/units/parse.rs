@@ -6,6 +6,7 @@ use super::format::{grams_per_litre, mass, plain, temperature, volume};
 use super::number::{Comma, Part, parts, unknown, within};
 use super::size::{IMPERIAL_GALLON_L, MassUnit, US_GALLON_L, VolumeUnit, volume_named};
 use crate::engine::check::{DOSE_G_PER_L, INGREDIENT_L, MASS_KG};
+use crate::engine::water::CACO3_PER_MEQ;
 
 /// Of whatever is measured; what a must may have is the engine's to say.
 const COLDEST_C: f64 = -20.0;
@@ -267,6 +268,44 @@ pub(super) fn dose_of(found: &[Part], units: Units, what: What) -> Result<f64, F
         range.high,
         grams_per_litre,
     )
+}
+
+/// mg of CaCO3 in a litre at one German degree of hardness: 10 mg of CaO in a litre, by molar masses (DIN 38409-6).
+const CACO3_PER_GERMAN_DEGREE: f64 = 10.0 * 100.086 / 56.077;
+
+/// Reads milligrams per litre of an ion: "40", "40 mg/L", "40 ppm".
+///
+/// # Errors
+/// A [`Fault`] whose text says what to write.
+pub fn parse_ion(text: &str) -> Result<f64, Fault> {
+    let found = parts(text, What::Ion, Comma::Ask)?;
+    let part = only(&found, What::Ion)?;
+    match part.unit.as_str() {
+        "" | "mg/l" | "ppm" => Ok(part.value),
+        unit => Err(unknown(unit, What::Ion)),
+    }
+}
+
+/// Reads an alkalinity in milligrams per litre as CaCO3: "120", "120 mg/L", "7 °dH", "12 °fH", "2.4 mmol/L".
+///
+/// # Errors
+/// A [`Fault`] whose text says what to write.
+pub fn parse_alkalinity(text: &str) -> Result<f64, Fault> {
+    let found = parts(text, What::Alkalinity, Comma::Ask)?;
+    let part = only(&found, What::Alkalinity)?;
+    let unit: String = part
+        .unit
+        .chars()
+        .filter(|c| !matches!(c, '°' | 'º' | '˚' | ' '))
+        .collect();
+    let one = match unit.as_str() {
+        "" | "mg/l" | "ppm" => 1.0,
+        "mmol/l" | "meq/l" | "mval/l" => CACO3_PER_MEQ,
+        "dh" | "dkh" => CACO3_PER_GERMAN_DEGREE,
+        "fh" | "f" => 10.0,
+        _ => return Err(unknown(&part.unit, What::Alkalinity)),
+    };
+    Ok(part.value * one)
 }
 
 /// The unit of volume in the unit of a dose.

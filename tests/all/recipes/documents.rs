@@ -340,8 +340,32 @@ fn vessel() -> impl Strategy<Value = Vessel> {
 }
 
 fn report() -> impl Strategy<Value = WaterReport> {
-    let group = || btree_map("[a-z]{2,8}", number(0.0, 9_000.0), 0..4);
-    (group(), group()).prop_map(|(ions, salts)| WaterReport { ions, salts })
+    let group = |known: &'static [&'static str]| {
+        let name = prop_oneof![
+            3 => select(known).prop_map(str::to_owned),
+            1 => "[a-z]{2,8}",
+        ];
+        btree_map(name, number(0.0, 9_000.0), 0..6)
+    };
+    // Two spellings of one are among them, and what nobody knows.
+    let ions = &[
+        "calcium",
+        "Ca",
+        "HCO3",
+        "alkalinity_caco3",
+        "chloride",
+        "so4",
+        "K",
+        "hydroxide",
+    ];
+    let salts = &[
+        "gypsum",
+        "CaSO4.2H2O",
+        "NaCl",
+        "potassium_bicarbonate",
+        "Ca(OH)2",
+    ];
+    (group(ions), group(salts)).prop_map(|(ions, salts)| WaterReport { ions, salts })
 }
 
 fn words() -> impl Strategy<Value = Declared> {

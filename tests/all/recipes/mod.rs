@@ -20,6 +20,7 @@ mod rows;
 mod sheet;
 mod starters;
 mod typed_units;
+mod water;
 mod workbench;
 
 use std::collections::BTreeSet;

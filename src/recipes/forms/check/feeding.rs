@@ -1,14 +1,10 @@
 //! Yeasts, feeds, the must's temperature and the vessel.
 
-use std::collections::BTreeMap;
-
 use super::items::key_of;
 use super::made_of::carried_number;
 use super::{Checker, Said};
 use crate::catalogue::{self, catalogue};
-use crate::engine::recipe::{
-    FeedingLevel, NitrogenNeed, Nutrient, Vessel, WaterReport, Yeast, YeastWhen,
-};
+use crate::engine::recipe::{FeedingLevel, NitrogenNeed, Nutrient, Vessel, Yeast, YeastWhen};
 use crate::recipes::forms::{Group, Row, cell_id};
 
 impl Checker<'_> {
@@ -209,19 +205,6 @@ impl Checker<'_> {
                     "Write what the vessel holds filled to the brim, such as 25 L.",
                 );
             }
-        }
-    }
-
-    /// The report of the water, as it was carried through the form.
-    pub(super) fn water_report(&mut self) {
-        let text = self.form.text("water_report");
-        let read = serde_json::from_str::<BTreeMap<String, BTreeMap<String, f64>>>(text);
-        if let Ok(report) = read {
-            let group = |name: &str| report.get(name).cloned().unwrap_or_default();
-            self.out.recipe.water_report = Some(WaterReport {
-                ions: group("ions"),
-                salts: group("salts"),
-            });
         }
     }
 }

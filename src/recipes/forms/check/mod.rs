@@ -4,6 +4,7 @@ mod feeding;
 mod items;
 mod made_of;
 mod target;
+mod water;
 
 use super::quantity::Quantity;
 use super::{Group, LONGEST, NONE, Row, Workbench, cell_id};

@@ -1,6 +1,7 @@
 //! From a recipe document back to the form: what was typed where it still holds, else the number in short.
 
 mod rows;
+mod water;
 
 use super::check::IDLE_END;
 use super::quantity::{Quantity, same};
@@ -84,8 +85,7 @@ pub fn fill(recipe: &Recipe, units: Units) -> Workbench {
         filler.vessel(vessel);
     }
     if let Some(report) = &recipe.water_report {
-        let text = serde_json::to_string(report).unwrap_or_default();
-        filler.set("water_report", text);
+        filler.water(report);
     }
     for step in &recipe.process {
         let cells = [("when", step.when.as_str()), ("text", step.text.as_str())];

@@ -4,6 +4,7 @@ pub mod feeding;
 pub mod fruit;
 pub mod kitchen;
 pub mod vessel;
+pub mod water;
 pub mod yeasts;
 
 use chrono::NaiveDate;
@@ -12,6 +13,7 @@ use crate::engine::{self, Formulation, Recipe};
 use crate::recipes::numbers::Reader;
 
 pub use feeding::FeedDay;
+pub use water::WaterAdvice;
 pub use yeasts::Ranked;
 
 /// What advice is made from.
@@ -33,6 +35,8 @@ pub struct Advice {
     pub kitchen: Vec<String>,
     /// What to make of the vessel.
     pub vessel: Vec<String>,
+    /// What to know of the water, and to do about it.
+    pub water: WaterAdvice,
     /// Gravities and the mark to fill to where fruit goes in: figure and words.
     pub fruit: Vec<(String, String)>,
     /// The feeding plan by day.
@@ -65,6 +69,7 @@ pub fn advise(case: &Case<'_>) -> Advice {
     Advice {
         kitchen: kitchen::bread_yeast_and_raisins(case, &yeasts),
         vessel: vessel::advice(case),
+        water: water::advice(case),
         fruit: fruit::gravities(case),
         feeding: feeding::by_day(case),
         yeasts,

@@ -32,6 +32,7 @@ pub(super) fn of_cell(group: Group, row: &Row, column: &str, units: Units) -> &'
         "days" => "days",
         "coldest" | "warmest" => units.temperature_unit(),
         "most" => "g/L",
+        "grams" => "g",
         _ => "",
     }
 }

@@ -23,7 +23,24 @@ pub struct FoldView {
 const FOLDS: &[(&str, &[&str], &[Group])] = &[
     ("yeast", &["temperature"], &[Group::Yeast]),
     ("feed", &["feeding"], &[Group::Feed]),
-    ("water", &["filler"], &[]),
+    (
+        "water",
+        &[
+            "filler",
+            "water_calcium",
+            "water_magnesium",
+            "water_sodium",
+            "water_potassium",
+            "water_bicarbonate",
+            "water_alkalinity",
+            "water_sulfate",
+            "water_chloride",
+            "water_nitrate",
+            "water_carbonate",
+            "water_hydroxide",
+        ],
+        &[Group::Salt],
+    ),
     (
         "notes",
         &[
@@ -82,7 +99,7 @@ fn says(material: &Material<'_>, word: &str) -> String {
         },
         "feed" => format!("{}, {}", names(Group::Feed), gentle(form.text("feeding"))),
         "water" => match filler_parts(form.text("filler")) {
-            ("" | "water", _) => "water".to_owned(),
+            ("" | "water", _) => water(material),
             (_, "") => "an ingredient".to_owned(),
             (_, name) => name.to_owned(),
         },
@@ -100,6 +117,20 @@ fn says(material: &Material<'_>, word: &str) -> String {
             of_choice.map_or(String::new(), |(_, words)| words)
         }
     }
+}
+
+/// Water, and what is known of it.
+fn water(material: &Material<'_>) -> String {
+    let report = material.checked.recipe.water_report.as_ref();
+    let reported = report.is_some_and(|report| !report.ions.is_empty());
+    let salted = report.is_some_and(|report| !report.salts.is_empty());
+    let told = match (reported, salted) {
+        (true, true) => "water, with its report and salts",
+        (true, false) => "water, with its report",
+        (false, true) => "water with salts",
+        (false, false) => "water",
+    };
+    told.to_owned()
 }
 
 fn gentle(word: &str) -> &'static str {

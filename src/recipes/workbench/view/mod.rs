@@ -10,7 +10,7 @@ use std::collections::{BTreeSet, HashMap};
 use chrono::NaiveDate;
 
 use crate::engine::formulation::Formulation;
-use crate::recipes::forms::check::Checked;
+use crate::recipes::forms::{self, check::Checked};
 use crate::recipes::forms::{Group, SINGLE, Workbench, cell_id};
 use crate::recipes::numbers::{NumbersView, ProblemLine};
 use crate::recipes::workbench::assume;
@@ -105,6 +105,13 @@ impl FormView {
             || measures
                 .into_iter()
                 .any(|field| !field.value.trim().is_empty() || !field.message.is_empty())
+    }
+
+    /// Whether anything is said of the water.
+    pub fn reports_water(&self) -> bool {
+        let told = |field: &FieldView| !field.value.trim().is_empty() || !field.message.is_empty();
+        let fields = forms::water::IONS.map(|(field, _)| self.field(field));
+        fields.iter().any(told) || !self.rows("salt").is_empty()
     }
 
     /// Id of the first field of the row that would be added next.
@@ -250,7 +257,7 @@ pub fn form_view(material: &Material<'_>) -> FormView {
                 ],
                 Group::Yeast => &["name", "tolerance", "need", "coldest", "warmest"],
                 Group::Feed => &["name", "ammonium", "organic", "most", "price", "share"],
-                Group::Step => &[],
+                Group::Salt | Group::Step => &[],
             };
             let asked: &[&str] = match assume::asks(form) {
                 true => &["amount", "when"],

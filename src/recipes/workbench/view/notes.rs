@@ -4,7 +4,8 @@ use super::Material;
 use crate::catalogue::catalogue;
 use crate::engine::density::sg_of_fraction;
 use crate::engine::recipe::{Amount, Kind, Recipe, When};
-use crate::recipes::forms::quantity::bare;
+use crate::engine::water::Salt;
+use crate::recipes::forms::quantity::{Quantity, bare};
 use crate::recipes::forms::{Group, Row};
 use crate::recipes::numbers;
 use crate::recipes::workbench::assume;
@@ -23,7 +24,7 @@ pub(super) fn source(group: Group, row: &Row) -> String {
         Group::Feed => catalogue()
             .find_feed(pick)
             .map(|feed| (&feed.source, feed.certainty)),
-        Group::Step => None,
+        Group::Salt | Group::Step => None,
     };
     found.map_or_else(String::new, |(source, certainty)| {
         format!("Source: {source} ({}).", certainty.words())
@@ -75,6 +76,10 @@ pub(super) fn single_note(material: &Material<'_>, name: &str) -> String {
         "vessel_brim" => match &numbers.vessel {
             Some(fit) => format!("wanted: {}", units::volume(fit.brim_wanted_l, units)),
             None => units::beside_volume(text, units).unwrap_or_default(),
+        },
+        "water_alkalinity" => match (text.trim().parse::<f64>(), units::parse_alkalinity(text)) {
+            (Err(_), Ok(mg)) => format!("{} mg/L as CaCO3", units::plain(mg, 0)),
+            _ => String::new(),
         },
         "vessel_loss" => units::beside_volume(text, units).unwrap_or_default(),
         _ => String::new(),
@@ -141,7 +146,30 @@ pub(super) fn cell_note(material: &Material<'_>, group: Group, row: &Row, column
             },
             None => given(material, row),
         },
+        (Group::Salt, "grams") => brings(material, row),
         _ => String::new(),
+    }
+}
+
+/// What a salt brings to a litre of this water: "23 mg/L of calcium, 56 of sulfate".
+fn brings(material: &Material<'_>, row: &Row) -> String {
+    let salt = Salt::named(row.cell("pick"));
+    let water = material.numbers.must.as_ref().map(|must| must.water_l);
+    let grams = Quantity::Salt.read(row.cell("grams"), material.units).ok();
+    let (Some(salt), Some(litres), Some(grams)) =
+        (salt, water.filter(|litres| *litres > 0.0), grams)
+    else {
+        return String::new();
+    };
+    let ions = salt.ions_mg_per_g();
+    let told: Vec<String> = ions
+        .iter()
+        .filter(|(_, mg)| *mg > 0.0)
+        .map(|(ion, mg)| format!("{} mg/L of {ion}", units::plain(mg * grams / litres, 0)))
+        .collect();
+    match told.is_empty() {
+        true => String::new(),
+        false => format!("brings {}", told.join(" and ")),
     }
 }
 

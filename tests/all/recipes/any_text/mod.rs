@@ -80,6 +80,13 @@ const FIELDS: &[Field] = &[
     single("vessel_brim", "/vessel/brim_l", " L"),
     percent(single("vessel_headspace", "/vessel/headspace_fraction", "")),
     single("vessel_loss", "/vessel/loss_l", " L"),
+    single("water_calcium", "/water_report/ions/calcium", " mg/L"),
+    single(
+        "water_alkalinity",
+        "/water_report/ions/alkalinity_caco3",
+        "",
+    ),
+    cell(Group::Salt, "grams", "/water_report/salts/gypsum", " g"),
     cell(Group::Honey, "amount", "/ingredients/0/amount/kg", " kg"),
     cell(Group::Honey, "days", "/ingredients/0/days", ""),
     cell(
@@ -163,6 +170,8 @@ fn typed(field: &Field, text: &str) -> Workbench {
         ("vessel_brim", "25 L"),
         ("vessel_headspace", "10"),
         ("vessel_loss", "1 L"),
+        ("water_calcium", "40"),
+        ("water_alkalinity", "100"),
     ] {
         form.set(name, value);
     }
@@ -204,6 +213,7 @@ fn typed(field: &Field, text: &str) -> Workbench {
             ("share", "50"),
         ],
     );
+    form.add_row(Group::Salt, &[("pick", "gypsum"), ("grams", "1")]);
     match field.place {
         Place::Single(name) => form.set(name, text),
         Place::Cell(group, column) => form.rows_mut(group)[0].set(column, text),
