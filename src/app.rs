@@ -16,6 +16,7 @@ use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::{CompressionLayer, CompressionLevel};
 use tower_http::timeout::TimeoutLayer;
 
+use crate::catalogue::own::Remembered;
 use crate::members::passwords::Hasher;
 use crate::web::answers::{Plain, answer};
 use crate::web::clock::Clock;
@@ -40,6 +41,8 @@ pub struct App {
     pub site: Site,
     /// The time.
     pub clock: Clock,
+    /// The club's catalogue, as it was read last.
+    pub catalogue: Remembered,
     /// The threads that hash passwords.
     pub hasher: Hasher,
     /// Whose X-Forwarded-For is believed.

@@ -13,6 +13,7 @@ use tokio::signal::unix::{SignalKind, signal};
 use tokio::sync::watch;
 
 use crate::app::{self, App};
+use crate::catalogue::own::Remembered;
 use crate::config::{Config, LogFormat};
 use crate::database::{Database, DatabaseError};
 use crate::members::{self, passwords::Hasher};
@@ -79,6 +80,7 @@ pub fn app(config: &Config, pool: PgPool, base_url: &str, clock: Clock) -> Resul
         pool,
         site: Site::new(&config.club_name, base_url),
         clock,
+        catalogue: Remembered::default(),
         hasher: Hasher::start().map_err(Failure::System)?,
         trusted_proxies: config.trusted_proxies.clone().into(),
         stopping: Arc::new(AtomicBool::new(false)),

@@ -1,5 +1,7 @@
 //! The catalogue as a club sees it: what is built in, and the club's own entries beside it.
 
+use std::sync::Arc;
+
 use super::own::{Sort, Thing};
 use super::{Entry, Feed, Kind, Yeast, catalogue};
 
@@ -13,16 +15,16 @@ pub struct OwnEntry {
     pub thing: Thing,
 }
 
-/// Both together. Without own entries it is the built-in catalogue alone.
+/// Both together, cheap to clone. Without own entries it is the built-in catalogue alone.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ClubCatalogue {
-    own: Vec<OwnEntry>,
+    own: Arc<[OwnEntry]>,
 }
 
 impl ClubCatalogue {
     /// With these own entries, in this order.
     pub fn of(own: Vec<OwnEntry>) -> ClubCatalogue {
-        ClubCatalogue { own }
+        ClubCatalogue { own: own.into() }
     }
 
     /// The club's own entries, withdrawn ones included.

@@ -42,7 +42,7 @@ pub(super) async fn seen_by(app: &App, viewer: &Viewer) -> Result<ClubCatalogue,
         return Ok(ClubCatalogue::default());
     }
     let mut conn = app.pool.acquire().await?;
-    Ok(store::club_catalogue(&mut conn).await?)
+    Ok(app.catalogue.now(&mut conn).await?)
 }
 
 /// Whether this viewer edits the club's own entries.

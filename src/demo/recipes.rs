@@ -1,6 +1,7 @@
 //! How a recipe of the scenario becomes documents: typed into the workbench's form, change by change, and checked.
 
 use super::people::units_of;
+use crate::catalogue::club::ClubCatalogue;
 use crate::engine::Recipe;
 use crate::recipes::forms::check::check;
 use crate::recipes::forms::{Group, Workbench, fill};
@@ -111,7 +112,7 @@ pub fn versions(recipe: &Made) -> Vec<Version> {
         for change in &revision.changes {
             type_in(&mut form, change);
         }
-        let checked = check(&form, units);
+        let checked = check(&form, units, &ClubCatalogue::default());
         versions.push(Version {
             note: revision.note,
             days_ago: revision.days_ago,
@@ -131,7 +132,7 @@ fn empty(units: crate::web::units::Units) -> Workbench {
         .map(|row| row.key.clone())
         .collect();
     for key in proposed {
-        form.remove_row(Group::Honey, &key);
+        form.remove_row(Group::Honey, &key, &ClubCatalogue::default());
     }
     form
 }
@@ -145,7 +146,7 @@ fn beginning(title: &str, number: i32, units: crate::web::units::Units) -> Workb
     let version = source.and_then(|source| versions(&source).into_iter().nth(at));
     version.map_or_else(
         || empty(units),
-        |version| fill::fill(&version.document, units),
+        |version| fill::fill(&version.document, units, &ClubCatalogue::default()),
     )
 }
 
@@ -172,7 +173,7 @@ fn type_in(form: &mut Workbench, change: &Change) {
         Change::Out(group, at) => {
             if let Some(row) = form.rows(*group).get(*at) {
                 let key = row.key.clone();
-                form.remove_row(*group, &key);
+                form.remove_row(*group, &key, &ClubCatalogue::default());
             }
         }
         Change::Step(when, text) => {

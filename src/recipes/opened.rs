@@ -1,5 +1,7 @@
 //! A revision of a recipe as somebody opens it: at its own volume or another, reckoned and rounded.
 
+use sqlx::PgConnection;
+
 use super::forms::check::stored;
 use super::forms::quantity::Quantity;
 use super::model::{Recipe, Revision};
@@ -34,6 +36,17 @@ impl Opened {
     }
 }
 
+/// For whom a page speaks, with the club's catalogue as it is now.
+pub(super) async fn reader_for(
+    app: &App,
+    conn: &mut PgConnection,
+    member: &Member,
+) -> Result<Reader, Error> {
+    let viewer = Viewer::known(member.clone());
+    let catalogue = app.catalogue.now(conn).await?;
+    Ok(reader(&viewer, app.clock.now(), catalogue))
+}
+
 /// Finds what the member may see and reckons it for the volume that was typed.
 pub(super) async fn open(
     app: &App,
@@ -45,6 +58,7 @@ pub(super) async fn open(
     let viewer = Viewer::known(member.clone());
     let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
     let mut conn = app.pool.acquire().await?;
+    let reader = reader_for(app, &mut conn, member).await?;
     let recipe = store::find_recipe(&mut conn, viewer.id(), &id)
         .await?
         .ok_or_else(Error::not_found)?;
@@ -70,7 +84,7 @@ pub(super) async fn open(
     };
     Ok(Opened {
         rounded: round(&document, &settings, Scale::Kitchen),
-        reader: reader(&viewer, app.clock.now()),
+        reader,
         recipe,
         revision,
         document,

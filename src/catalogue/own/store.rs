@@ -77,6 +77,24 @@ pub enum SaveError {
     Database(#[from] sqlx::Error),
 }
 
+/// What the rows of all revisions amount to: it changes with every change, for none is ever taken away.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct State {
+    many: i64,
+    newest: i64,
+}
+
+/// The state of what `club_catalogue` reads.
+pub async fn state(conn: &mut PgConnection) -> Result<State, sqlx::Error> {
+    // Of two writers the one that began first may be the last to end: the newest id alone would not tell.
+    sqlx::query_as!(
+        State,
+        r#"select count(*) as "many!", coalesce(max(id), 0) as "newest!" from catalogue_entry_revisions"#
+    )
+    .fetch_one(conn)
+    .await
+}
+
 /// The catalogue as the club sees it now.
 pub async fn club_catalogue(conn: &mut PgConnection) -> Result<ClubCatalogue, sqlx::Error> {
     let rows = sqlx::query!(

@@ -8,6 +8,7 @@ pub mod water;
 
 use std::collections::BTreeMap;
 
+use crate::catalogue::club::ClubCatalogue;
 use crate::web::error::Error;
 use crate::web::form::Posted;
 
@@ -170,7 +171,7 @@ impl Workbench {
     }
 
     /// Takes a row away.
-    pub fn remove_row(&mut self, group: Group, key: &str) {
+    pub fn remove_row(&mut self, group: Group, key: &str, catalogue: &ClubCatalogue) {
         if Group::ITEMS.contains(&group) {
             let left = self.items_in_order();
             let left = left
@@ -182,7 +183,7 @@ impl Workbench {
         // What is gone no longer fills up: its key may come again, its name is kept to be told.
         if self.fills_up(group, key) {
             let row = self.rows(group).iter().find(|row| row.key == key);
-            let name = row.and_then(Row::called);
+            let name = row.and_then(|row| row.called(catalogue));
             let name = name.unwrap_or_else(|| filler_parts(self.text("filler")).1.to_owned());
             self.set("filler", format!("{GONE} {name}"));
         }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::catalogue::catalogue;
+use crate::catalogue::club::ClubCatalogue;
 use crate::web::error::Error;
 use crate::web::form::Posted;
 
@@ -140,12 +140,12 @@ impl Row {
     }
 
     /// What it is called: by a name of its own, else by the catalogue's; `None` while neither is known.
-    pub fn called(&self) -> Option<String> {
+    pub fn called(&self, catalogue: &ClubCatalogue) -> Option<String> {
         let pick = self.cell("pick");
         let named = || {
-            let entry = catalogue().find(pick).map(|entry| &entry.name);
-            let yeast = || catalogue().find_yeast(pick).map(|yeast| &yeast.name);
-            let feed = || catalogue().find_feed(pick).map(|feed| &feed.name);
+            let entry = catalogue.find(pick).map(|entry| &entry.name);
+            let yeast = || catalogue.find_yeast(pick).map(|yeast| &yeast.name);
+            let feed = || catalogue.find_feed(pick).map(|feed| &feed.name);
             entry.or_else(yeast).or_else(feed).cloned()
         };
         match self.cell("name").trim() {

@@ -14,6 +14,7 @@ use std::collections::BTreeSet;
 use chrono::{DateTime, Utc};
 
 use crate::catalogue::catalogue;
+use crate::catalogue::club::ClubCatalogue;
 use crate::engine::formulation::Formulation;
 use crate::engine::problem::Problem;
 use crate::engine::recipe::{Recipe, When};
@@ -192,13 +193,15 @@ impl NumbersView {
 }
 
 /// For whom and when the numbers are shown.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Reader {
     pub units: Units,
     pub zone: chrono_tz::Tz,
     pub now: DateTime<Utc>,
     /// Grams in a sachet of yeast.
     pub sachet_g: f64,
+    /// What the reader's club has in its catalogue.
+    pub catalogue: ClubCatalogue,
 }
 
 /// The numbers as solved.
@@ -252,7 +255,7 @@ fn shown(material: &Material<'_>) -> NumbersView {
         feeding_note: feeding_note(numbers),
         ..NumbersView::default()
     };
-    beware::place_all(&mut view, recipe, numbers, reader.units);
+    beware::place_all(&mut view, recipe, numbers, reader);
     // What does not go in has a line only where there is something to beware of.
     view.amounts
         .retain(|line| line.goes_in || !line.cautions.is_empty());

@@ -6,6 +6,7 @@ use serde::Deserialize;
 
 use super::{Size, Starter, find, starters};
 use crate::app::App;
+use crate::catalogue::club::ClubCatalogue;
 use crate::engine::recipe::Step;
 use crate::engine::scaling::{Rounded, Scale, round};
 use crate::engine::{Recipe, formulate};
@@ -92,7 +93,9 @@ async fn sheet(
     let units = viewer.settings().units;
     let recipe = starter.recipe(size, units);
     let rounded = round(&recipe, &engine_settings(&viewer), Scale::Kitchen);
-    let numbers = weighed_view(&recipe, &rounded, &reader(&viewer, app.clock.now()));
+    // The book knows nothing of the club's own entries.
+    let reader = reader(&viewer, app.clock.now(), ClubCatalogue::default());
+    let numbers = weighed_view(&recipe, &rounded, &reader);
     let base = app.site.base();
     let path = paths::STARTER.with(&[&key]);
     let sizes = Size::ALL.map(|one| {

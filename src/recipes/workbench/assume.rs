@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::catalogue::catalogue;
+use crate::catalogue::club::ClubCatalogue;
 use crate::recipes::forms::fill;
 use crate::recipes::forms::quantity::{Quantity, write_amount};
 use crate::recipes::forms::{Group, Workbench, cell_id};
@@ -75,7 +76,7 @@ pub fn asks(form: &Workbench) -> bool {
 }
 
 /// The form as it is reckoned with.
-pub fn assume(form: &Workbench, units: Units) -> Assumed {
+pub fn assume(form: &Workbench, units: Units, catalogue: &ClubCatalogue) -> Assumed {
     let mut assumed = Assumed {
         form: form.clone(),
         fields: BTreeSet::new(),
@@ -83,8 +84,8 @@ pub fn assume(form: &Workbench, units: Units) -> Assumed {
     spell_out(&mut assumed.form);
     assumed.vessel(units);
     if asks(form) {
-        assumed.amounts(units);
-        assumed.title();
+        assumed.amounts(units, catalogue);
+        assumed.title(catalogue);
     }
     assumed
 }
@@ -185,7 +186,7 @@ impl Assumed {
     }
 
     /// The usual amount of what was picked without one: its low end, for one can add.
-    fn amounts(&mut self, units: Units) {
+    fn amounts(&mut self, units: Units, catalogue: &ClubCatalogue) {
         let filler = |form: &Workbench, key: &str| form.fills_up(Group::Other, key);
         let missing: Vec<(String, String)> = self
             .form
@@ -193,7 +194,7 @@ impl Assumed {
             .iter()
             .filter(|row| row.is_blank(&["amount"]) && !filler(&self.form, &row.key))
             .filter_map(|row| {
-                let usual = catalogue().find(row.cell("pick"))?.default_amount?;
+                let usual = catalogue.find(row.cell("pick"))?.default_amount?;
                 let TypedAmount::GramsPerLitre(dose) = usual else {
                     return None;
                 };
@@ -211,10 +212,10 @@ impl Assumed {
     }
 
     /// A name after what is in it.
-    fn title(&mut self) {
+    fn title(&mut self, catalogue: &ClubCatalogue) {
         let fruit = self.form.rows(Group::Other).iter();
         let honey = self.form.rows(Group::Honey).iter();
-        let names = fruit.chain(honey).filter_map(|row| row.called());
+        let names = fruit.chain(honey).filter_map(|row| row.called(catalogue));
         let Some(name) = names
             .map(|name| after_what(&name))
             .find(|name| !name.is_empty())

@@ -1,10 +1,10 @@
 //! What the buttons inside the workbench's form do to it, besides recalculating.
 
-use chrono::{DateTime, Utc};
-
 use super::advice::{Case, kitchen, vessel};
-use super::{engine_settings, reader, today, work};
+use super::{engine_settings, today, work};
+use crate::catalogue::club::ClubCatalogue;
 use crate::recipes::forms::{Group, MOST_ROWS, Workbench};
+use crate::recipes::numbers::Reader;
 use crate::web::units::{self, IMPERIAL_GALLON_L, US_GALLON_L, Units};
 use crate::web::viewer::{Member, Viewer};
 
@@ -17,7 +17,7 @@ pub const AS_QUESTIONS: &str = "as-questions";
 pub const AS_WHOLE: &str = "as-whole";
 
 /// What a button of the form asks for besides recalculating.
-pub fn press(form: &mut Workbench, button: &str) {
+pub fn press(form: &mut Workbench, button: &str, catalogue: &ClubCatalogue) {
     let mut words = button.splitn(3, '-');
     let (verb, group, key) = (
         words.next(),
@@ -29,7 +29,7 @@ pub fn press(form: &mut Workbench, button: &str) {
             form.add_row(group, new_row(group));
         }
         (Some("remove"), Some(group), Some(key)) => {
-            form.remove_row(group, key);
+            form.remove_row(group, key, catalogue);
             // Every recipe wants a yeast: the row stays, empty, so that the problem has a place to stand.
             if group == Group::Yeast && form.rows(group).is_empty() {
                 form.add_row(group, &[]);
@@ -49,17 +49,16 @@ pub fn press(form: &mut Workbench, button: &str) {
 
 /// Makes as much as the vessel takes with room for foam. What fruit takes up does not grow with the must, so it is
 /// looked at again.
-pub fn fill_vessel(form: &mut Workbench, member: &Member, now: DateTime<Utc>) {
+pub fn fill_vessel(form: &mut Workbench, member: &Member, reader: &Reader) {
     let viewer = Viewer::known(member.clone());
-    let reader = reader(&viewer, now);
     for _ in 0..4 {
-        let worked = work(form, member, now);
+        let worked = work(form, member, reader);
         let takes = vessel::takes_l(&Case {
             recipe: &worked.checked.recipe,
             numbers: &worked.numbers,
             settings: &engine_settings(&viewer),
-            reader: &reader,
-            mixing_day: today(&reader),
+            reader,
+            mixing_day: today(reader),
         });
         let Some(takes) = takes else { return };
         // Down to what one would measure out.

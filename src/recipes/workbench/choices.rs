@@ -1,6 +1,7 @@
 //! The lists behind the workbench's selects: value and words.
 
-use crate::catalogue::{Entry, VesselKind, catalogue};
+use crate::catalogue::club::ClubCatalogue;
+use crate::catalogue::{Entry, Feed, VesselKind, catalogue};
 use crate::engine::recipe::{FeedingLevel, Form, Kind, NitrogenNeed, When, YeastWhen};
 use crate::engine::water::{SALTS, Salt};
 use crate::recipes::forms::{Group, Workbench};
@@ -47,27 +48,49 @@ fn after(first: (String, String), rest: Pairs) -> Pairs {
     std::iter::once(first).chain(rest).collect()
 }
 
-fn entries(entries: &[Entry]) -> Pairs {
-    entries
-        .iter()
-        .map(|entry| pair(&entry.key, &entry.name))
-        .collect()
+fn entry(entry: &Entry) -> (String, String) {
+    pair(&entry.key, &entry.name)
+}
+
+/// What a row of the group holds though it is offered no more: it is not lost, and bears its name.
+fn no_longer_offered(
+    form: &Workbench,
+    group: Group,
+    offered: &Pairs,
+    catalogue: &ClubCatalogue,
+) -> Pairs {
+    let mut gone = Pairs::new();
+    for row in form.rows(group) {
+        let key = row.cell("pick");
+        let listed = |pairs: &Pairs| pairs.iter().any(|(known, _)| known == key);
+        if let Some(item) = catalogue
+            .item(key)
+            .filter(|_| !listed(offered) && !listed(&gone))
+        {
+            gone.push((
+                key.to_owned(),
+                format!("{}, no longer offered", item.name()),
+            ));
+        }
+    }
+    gone
 }
 
 impl Choices {
-    /// From the catalogue and the words of the recipe document.
-    pub fn of_catalogue(form: &Workbench, ranked: &[Ranked]) -> Self {
-        let mut honeys = entries(catalogue().honeys());
-        honeys.push(pair("own", "a honey of my own"));
-        let mut others = entries(catalogue().others());
+    /// From the club's catalogue and the words of the recipe document.
+    pub fn of_catalogue(form: &Workbench, ranked: &[Ranked], catalogue: &ClubCatalogue) -> Self {
+        let gone = |group, offered: &Pairs| no_longer_offered(form, group, offered, catalogue);
+        let mut honeys: Pairs = catalogue.honeys().map(entry).collect();
+        honeys.extend(gone(Group::Honey, &honeys));
+        honeys.push(pair(OWN, "a honey of my own"));
+        let mut others: Pairs = catalogue.others().map(entry).collect();
+        others.extend(gone(Group::Other, &others));
         others.sort_by_key(|(_, name)| name.to_lowercase());
-        others.push(pair("own", "something of my own"));
-        let mut feeds: Pairs = catalogue()
-            .feeds()
-            .iter()
-            .map(|feed| pair(&feed.key, &feed.name))
-            .collect();
-        feeds.push(pair("own", "a feed of my own"));
+        others.push(pair(OWN, "something of my own"));
+        let feed = |feed: &Feed| pair(&feed.key, &feed.name);
+        let mut feeds: Pairs = catalogue.feeds().map(feed).collect();
+        feeds.extend(gone(Group::Feed, &feeds));
+        feeds.push(pair(OWN, "a feed of my own"));
         Choices {
             strengths: answers(
                 &STRENGTHS,
@@ -89,7 +112,7 @@ impl Choices {
             vessels: vessels(),
             honeys,
             others: after(pair("", "choose"), others),
-            yeasts: yeasts(ranked),
+            yeasts: yeasts(form, ranked, catalogue),
             feeds,
             kinds: plain(
                 Kind::ALL
@@ -170,15 +193,20 @@ fn answers(known: &[Answer], own: (String, String), all: &Pairs, chosen: &str) -
 }
 
 /// Yeasts, the fittest first, each with what speaks for or against it.
-pub fn yeasts(ranked: &[Ranked]) -> Pairs {
-    let known = ranked.iter().map(|yeast| {
-        (
-            yeast.key.clone(),
-            format!("{}: {}", yeast.name, yeast.verdict),
-        )
-    });
+pub fn yeasts(form: &Workbench, ranked: &[Ranked], catalogue: &ClubCatalogue) -> Pairs {
+    let known: Pairs = ranked
+        .iter()
+        .map(|yeast| {
+            (
+                yeast.key.clone(),
+                format!("{}: {}", yeast.name, yeast.verdict),
+            )
+        })
+        .collect();
+    let gone = no_longer_offered(form, Group::Yeast, &known, catalogue);
     std::iter::once(pair("", "choose"))
         .chain(known)
+        .chain(gone)
         .chain([pair(OWN, "a yeast of my own")])
         .collect()
 }

@@ -22,6 +22,7 @@ pub(super) use page::glance;
 use super::forms::Workbench;
 use super::forms::check::{Checked, check};
 use super::numbers::{self, NumbersView, Reader};
+use crate::catalogue::club::ClubCatalogue;
 use crate::engine::{self, Formulation};
 use crate::web::viewer::{Member, Viewer};
 
@@ -39,14 +40,15 @@ pub struct Worked {
     pub mixing_day: NaiveDate,
 }
 
-/// Whose units, sachets, zone and time a page speaks in.
-pub fn reader(viewer: &Viewer, now: DateTime<Utc>) -> Reader {
+/// Whose units, sachets, zone, time and catalogue a page speaks in.
+pub fn reader(viewer: &Viewer, now: DateTime<Utc>, catalogue: ClubCatalogue) -> Reader {
     let settings = viewer.settings();
     Reader {
         units: settings.units,
         zone: settings.zone,
         now,
         sachet_g: settings.sachet_g,
+        catalogue,
     }
 }
 
@@ -58,12 +60,11 @@ pub fn engine_settings(viewer: &Viewer) -> engine::Settings {
 }
 
 /// Checks a form and runs the engine on it. A form with faults in it has no numbers: half a recipe would mislead.
-pub fn work(form: &Workbench, member: &Member, now: DateTime<Utc>) -> Worked {
+pub fn work(form: &Workbench, member: &Member, reader: &Reader) -> Worked {
     let viewer = Viewer::known(member.clone());
-    let reader = reader(&viewer, now);
-    let assumed = assume(form, reader.units);
-    let mut checked = check(&assumed.form, reader.units);
-    let day = day::read(form.text("mixing_day"), today(&reader), reader.units);
+    let assumed = assume(form, reader.units, &reader.catalogue);
+    let mut checked = check(&assumed.form, reader.units, &reader.catalogue);
+    let day = day::read(form.text("mixing_day"), today(reader), reader.units);
     if day.is_none() {
         let why = "Write the day such as 2026-11-28, or 28 November.";
         checked
@@ -78,16 +79,16 @@ pub fn work(form: &Workbench, member: &Member, now: DateTime<Utc>) -> Worked {
     } else {
         Formulation::default()
     };
-    let mut view = numbers::view(&checked.recipe, &numbers, &reader);
+    let mut view = numbers::view(&checked.recipe, &numbers, reader);
     view.problems = numbers::problems(&numbers.problems, reader.units, |problem| {
         checked.field_of(problem)
     });
-    let mixing_day = day.unwrap_or_else(|| today(&reader));
+    let mixing_day = day.unwrap_or_else(|| today(reader));
     let advice = advise(&Case {
         recipe: &checked.recipe,
         numbers: &numbers,
         settings: &engine_settings(&viewer),
-        reader: &reader,
+        reader,
         mixing_day,
     });
     Worked {

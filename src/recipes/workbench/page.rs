@@ -12,7 +12,7 @@ use crate::app::App;
 use crate::engine::Formulation;
 use crate::recipes::forms::{Group, TICKET, Workbench};
 use crate::recipes::method_pages::general;
-use crate::recipes::numbers::NumbersView;
+use crate::recipes::numbers::{NumbersView, Reader};
 use crate::recipes::paths;
 use crate::recipes::public_id::PublicId;
 use crate::recipes::starters;
@@ -89,7 +89,7 @@ pub(super) struct Showing {
 pub(super) fn view_of(
     form: &Workbench,
     worked: &Worked,
-    member: &Member,
+    reader: &Reader,
     showing: &Showing,
 ) -> FormView {
     form_view(&Material {
@@ -97,7 +97,8 @@ pub(super) fn view_of(
         checked: &worked.checked,
         numbers: &worked.numbers,
         view: &worked.view,
-        units: member.settings.units,
+        units: reader.units,
+        catalogue: &reader.catalogue,
         assumed: &worked.assumed,
         mixing_day: worked.mixing_day,
         touched: showing.touched,
@@ -125,10 +126,16 @@ fn is_untouched(form: &Workbench) -> bool {
         .all(|name| form.text(name).is_empty())
 }
 
-pub(super) async fn show(app: &App, member: &Member, form: Workbench, showing: Showing) -> Answer {
+pub(super) async fn show(
+    app: &App,
+    member: &Member,
+    reader: &Reader,
+    form: Workbench,
+    showing: Showing,
+) -> Answer {
     let viewer = Viewer::known(member.clone());
-    let worked = work(&form, member, app.clock.now());
-    let mut view = view_of(&form, &worked, member, &showing);
+    let worked = work(&form, member, reader);
+    let mut view = view_of(&form, &worked, reader, &showing);
     if let Some((field, why)) = &showing.extra {
         view.add_fault(field, why);
     }
@@ -195,7 +202,7 @@ pub(super) async fn show(app: &App, member: &Member, form: Workbench, showing: S
         meanwhile: showing.meanwhile,
         dirty: showing.dirty,
         whole: !assume::asks(&form),
-        choices: Choices::of_catalogue(&form, &worked.advice.yeasts),
+        choices: Choices::of_catalogue(&form, &worked.advice.yeasts, &reader.catalogue),
         advice: worked.advice,
     };
     page_with(showing.status, &page)

@@ -17,7 +17,8 @@ use crate::recipes::drafts::{Kept, PutDraft, store as drafts};
 use crate::recipes::forms::{Group, Workbench, check::stored, fill};
 use crate::recipes::method_pages::general;
 use crate::recipes::model::{Revision, Visibility};
-use crate::recipes::numbers::NumbersView;
+use crate::recipes::numbers::{NumbersView, Reader};
+use crate::recipes::opened::reader_for;
 use crate::recipes::public_id::PublicId;
 use crate::recipes::saving::Source;
 use crate::recipes::starters::{self, Size};
@@ -69,11 +70,12 @@ struct From {
 async fn new(State(app): State<App>, member: Member, Query(query): Query<From>) -> Answer {
     let viewer = Viewer::known(member.clone());
     let mut conn = app.pool.acquire().await?;
+    let reader = reader_for(&app, &mut conn, &member).await?;
     let mut form = match (query.from.as_deref(), query.starter.as_deref()) {
         (None, None) => fill::fresh(member.settings.units),
         (None, Some(key)) => {
             let size = query.size.as_deref().unwrap_or_default();
-            of_starter(key, Size::from_word(size), &member)?
+            of_starter(key, Size::from_word(size), &reader)?
         }
         (Some(id), _) => {
             let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
@@ -84,7 +86,7 @@ async fn new(State(app): State<App>, member: Member, Query(query): Query<From>) 
             let revision = store::find_revision(&mut conn, viewer.id(), &id, number)
                 .await?
                 .ok_or_else(Error::not_found)?;
-            let mut form = form_of(&revision, &member)?;
+            let mut form = form_of(&revision, &reader)?;
             form.set("from_recipe", id.as_str());
             form.set("from_number", number.to_string());
             form.set("title", format!("{}, my own", revision.title));
@@ -96,16 +98,16 @@ async fn new(State(app): State<App>, member: Member, Query(query): Query<From>) 
         "draft",
         PublicId::random().map_err(Error::unexpected)?.as_str(),
     );
-    lay_out(&app, &mut conn, &member, &mut form).await?;
+    lay_out(&mut conn, &member, &reader, &mut form).await?;
     drop(conn);
-    show(&app, &member, form, Showing::default()).await
+    show(&app, &member, &reader, form, Showing::default()).await
 }
 
 /// The form of a recipe of one's own, from one of the book's.
-fn of_starter(key: &str, size: Size, member: &Member) -> Result<Workbench, Error> {
+fn of_starter(key: &str, size: Size, reader: &Reader) -> Result<Workbench, Error> {
     let starter = starters::find(key).ok_or_else(Error::not_found)?;
-    let units = member.settings.units;
-    let mut form = fill::fill(&starter.own(size, units), units);
+    let units = reader.units;
+    let mut form = fill::fill(&starter.own(size, units), units, &reader.catalogue);
     assume::recognise_vessel(&mut form, units);
     form.set("from_starter", key);
     form.set("visibility", Visibility::Private.as_str());
@@ -114,17 +116,15 @@ fn of_starter(key: &str, size: Size, member: &Member) -> Result<Workbench, Error
 
 /// Lays a form out as its member wants it, and dates it.
 async fn lay_out(
-    app: &App,
     conn: &mut PgConnection,
     member: &Member,
+    reader: &Reader,
     form: &mut Workbench,
 ) -> Result<(), Error> {
     let whole = ways::opens_whole(conn, member.id).await?;
     put_in_order(member, form, whole);
     if form.text("mixing_day").is_empty() {
-        let viewer = Viewer::known(member.clone());
-        let day = today(&super::reader(&viewer, app.clock.now()));
-        form.set("mixing_day", day.to_string());
+        form.set("mixing_day", today(reader).to_string());
     }
     Ok(())
 }
@@ -144,12 +144,12 @@ fn put_in_order(member: &Member, form: &mut Workbench, whole: bool) {
     }
 }
 
-pub(super) fn form_of(revision: &Revision, member: &Member) -> Result<Workbench, Error> {
+pub(super) fn form_of(revision: &Revision, reader: &Reader) -> Result<Workbench, Error> {
     let recipe = stored(&revision.document).ok_or_else(|| {
         Error::unexpected(std::io::Error::other("a stored document does not read"))
     })?;
-    let mut form = fill::fill(&recipe, member.settings.units);
-    assume::recognise_vessel(&mut form, member.settings.units);
+    let mut form = fill::fill(&recipe, reader.units, &reader.catalogue);
+    assume::recognise_vessel(&mut form, reader.units);
     Ok(form)
 }
 
@@ -157,6 +157,7 @@ async fn edit(State(app): State<App>, member: Member, Path(id): Path<String>) ->
     let viewer = Viewer::known(member.clone());
     let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
     let mut conn = app.pool.acquire().await?;
+    let reader = reader_for(&app, &mut conn, &member).await?;
     let recipe = store::find_recipe(&mut conn, viewer.id(), &id)
         .await?
         .ok_or_else(Error::not_found)?;
@@ -166,8 +167,8 @@ async fn edit(State(app): State<App>, member: Member, Path(id): Path<String>) ->
     let revision = store::find_revision(&mut conn, viewer.id(), &id, recipe.version)
         .await?
         .ok_or_else(Error::not_found)?;
-    let mut form = form_of(&revision, &member)?;
-    lay_out(&app, &mut conn, &member, &mut form).await?;
+    let mut form = form_of(&revision, &reader)?;
+    lay_out(&mut conn, &member, &reader, &mut form).await?;
     drop(conn);
     form.set("visibility", recipe.visibility.as_str());
     form.set(
@@ -178,6 +179,7 @@ async fn edit(State(app): State<App>, member: Member, Path(id): Path<String>) ->
     show(
         &app,
         &member,
+        &reader,
         form,
         Showing {
             recipe: Some(id),
@@ -190,17 +192,19 @@ async fn edit(State(app): State<App>, member: Member, Path(id): Path<String>) ->
 async fn resume(State(app): State<App>, member: Member, Path(draft): Path<String>) -> Answer {
     let draft: PublicId = draft.parse().map_err(|_| Error::not_found())?;
     let mut conn = app.pool.acquire().await?;
+    let reader = reader_for(&app, &mut conn, &member).await?;
     let kept = drafts::find(&mut conn, member.id, &draft)
         .await?
         .ok_or_else(Error::not_found)?;
     let mut form = Workbench::read(&Posted::from_pairs(kept.fields))?;
-    lay_out(&app, &mut conn, &member, &mut form).await?;
+    lay_out(&mut conn, &member, &reader, &mut form).await?;
     drop(conn);
     // The script counts on from the clock; without script the newest to come is the newest.
     form.set("sequence", "");
     show(
         &app,
         &member,
+        &reader,
         form,
         Showing {
             recipe: kept.recipe,
@@ -230,14 +234,15 @@ async fn recalculate(
     let button = posted.one("press")?;
     let recipe = form_recipe(&posted)?;
     let mut conn = app.pool.acquire().await?;
+    let reader = reader_for(&app, &mut conn, &member).await?;
     match button {
         buttons::AS_WHOLE | buttons::AS_QUESTIONS => {
             let whole = button == buttons::AS_WHOLE;
             ways::set_opens_whole(&mut conn, member.id, whole).await?;
             put_in_order(&member, &mut form, whole);
         }
-        buttons::FILL => buttons::fill_vessel(&mut form, &member, app.clock.now()),
-        button => press(&mut form, button),
+        buttons::FILL => buttons::fill_vessel(&mut form, &member, &reader),
+        button => press(&mut form, button, &reader.catalogue),
     }
     let kept = keep_draft(
         &app,
@@ -253,6 +258,7 @@ async fn recalculate(
         return show(
             &app,
             &member,
+            &reader,
             form,
             Showing {
                 recipe,
@@ -265,16 +271,15 @@ async fn recalculate(
         )
         .await;
     }
-    let now = app.clock.now();
-    let worked = work(&form, &member, now);
-    let view = view_of(&form, &worked, &member, &Showing::default());
+    let worked = work(&form, &member, &reader);
+    let view = view_of(&form, &worked, &reader, &Showing::default());
     let fault = view.faults.first().map(|(_, why)| why.clone());
     let answer = LiveAnswer {
         spoken: fault.unwrap_or_else(|| worked.view.spoken.clone()),
         form: view,
         glance: glance(&worked.numbers),
         numbers: worked.view.leading_to(general(&app)),
-        yeasts: choices::yeasts(&worked.advice.yeasts),
+        yeasts: choices::yeasts(&form, &worked.advice.yeasts, &reader.catalogue),
         advice: worked.advice,
         counted: worked.counted,
         draft_state: draft_state(&app, &member, kept.as_ref()),

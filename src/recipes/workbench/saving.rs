@@ -9,7 +9,9 @@ use super::{assume, work};
 use crate::app::App;
 use crate::recipes::forms::{TICKET, Workbench};
 use crate::recipes::model::{Revision, Visibility};
+use crate::recipes::numbers::Reader;
 use crate::recipes::numbers::summary::numbers_for_lists;
+use crate::recipes::opened::reader_for;
 use crate::recipes::public_id::PublicId;
 use crate::recipes::saving::{DraftEnd, SaveError, SaveRevision, Source, Target};
 use crate::recipes::{paths, store};
@@ -44,15 +46,23 @@ async fn keep(
 ) -> Answer {
     let once = Once::read(posted, member)?;
     let mut form = Workbench::read(posted)?;
-    let worked = work(&form, member, app.clock.now());
+    let mut conn = app.pool.acquire().await?;
+    let reader = reader_for(app, &mut conn, member).await?;
+    let worked = work(&form, member, &reader);
     let visibility: Option<Visibility> = form.text("visibility").parse().ok();
     if visibility == Some(Visibility::Link) {
         // A link of its own comes with its token; until then nobody could hold one.
         let why = "Choose only yourself or the club: it is shared no more widely for now.";
-        return show(app, member, form, refused(recipe, "visibility", why)).await;
+        return show(
+            app,
+            member,
+            &reader,
+            form,
+            refused(recipe, "visibility", why),
+        )
+        .await;
     }
     if !worked.checked.faults.is_empty() {
-        let mut conn = app.pool.acquire().await?;
         let kept = keep_draft(app, &mut conn, member, &form, recipe.as_ref(), true).await?;
         drop(conn);
         let showing = Showing {
@@ -63,8 +73,9 @@ async fn keep(
             draft_state: draft_state(app, member, kept.as_ref()),
             ..Showing::default()
         };
-        return show(app, member, form, showing).await;
+        return show(app, member, &reader, form, showing).await;
     }
+    drop(conn);
     let document = serde_json::to_value(&worked.checked.recipe).map_err(Error::unexpected)?;
     let numbers = numbers_for_lists(&worked.checked.recipe, &worked.numbers);
     let draft: Option<PublicId> = form.text("draft").parse().ok();
@@ -110,12 +121,19 @@ async fn keep(
         }
         Err(SaveError::Conflict(theirs)) => {
             tx.rollback().await?;
-            conflict(app, member, form, recipe, *theirs).await
+            conflict(app, member, &reader, form, recipe, *theirs).await
         }
         Err(SaveError::WiderThanSource) => {
             tx.rollback().await?;
             let why = "Share it no more widely than the recipe it was started from.";
-            show(app, member, form, refused(recipe, "visibility", why)).await
+            show(
+                app,
+                member,
+                &reader,
+                form,
+                refused(recipe, "visibility", why),
+            )
+            .await
         }
         Err(SaveError::Binned) => Err(Error::conflict(
             "This recipe lies in the bin. Put it back from the bin, then send this again.",
@@ -125,7 +143,7 @@ async fn keep(
             form.set("from_recipe", "");
             form.set("from_number", "");
             let why = "The recipe that you started from is no longer shared with you. Save again to keep yours without the link to it.";
-            show(app, member, form, refused(recipe, "title", why)).await
+            show(app, member, &reader, form, refused(recipe, "title", why)).await
         }
         Err(SaveError::NotFound) => Err(Error::not_found()),
         Err(SaveError::Random(fault)) => Err(Error::unexpected(fault)),
@@ -149,11 +167,12 @@ fn refused(recipe: Option<PublicId>, field: &str, why: &str) -> Showing {
 async fn conflict(
     app: &App,
     member: &Member,
+    reader: &Reader,
     mut form: Workbench,
     recipe: Option<PublicId>,
     theirs: Revision,
 ) -> Answer {
-    let other = form_of(&theirs, member)?;
+    let other = form_of(&theirs, reader)?;
     let label = |field: &str| field.replace('_', " ");
     let skipped = |field: &str| {
         TICKET.contains(&field) || matches!(field, "note" | "visibility") || field.ends_with("_row")
@@ -201,5 +220,5 @@ async fn conflict(
         meanwhile: Some(meanwhile),
         ..Showing::default()
     };
-    show(app, member, form, showing).await
+    show(app, member, reader, form, showing).await
 }

@@ -1,6 +1,7 @@
 //! Advice beside the questions: yeasts ranked with reasons, bread yeast, the feeding plan by day, vessels, fruit.
 
 use chrono::{TimeZone, Utc};
+use mustwright::catalogue::club::ClubCatalogue;
 use mustwright::engine::Settings;
 use mustwright::recipes::forms::{Group, Workbench, fill};
 use mustwright::recipes::numbers::Reader;
@@ -15,18 +16,19 @@ fn advice_on(change: impl FnOnce(&mut Workbench)) -> Advice {
     let mut form = fill::fresh(Units::Metric);
     form.set("title", "Advice");
     change(&mut form);
-    let assumed = recipes::workbench::assume::assume(&form, Units::Metric);
-    let checked = recipes::forms::check::check(&assumed.form, Units::Metric);
-    assert_eq!(checked.faults, []);
-    let settings = Settings { sachet_g: 5.0 };
-    let numbers = engine::formulate(&checked.recipe, &settings);
     let now = Utc.with_ymd_and_hms(2026, 11, 28, 12, 0, 0).unwrap();
     let reader = Reader {
+        catalogue: ClubCatalogue::default(),
         sachet_g: 5.0,
         units: Units::Metric,
         zone: chrono_tz::UTC,
         now,
     };
+    let assumed = recipes::workbench::assume::assume(&form, Units::Metric, &reader.catalogue);
+    let checked = super::check(&assumed.form, Units::Metric);
+    assert_eq!(checked.faults, []);
+    let settings = Settings { sachet_g: 5.0 };
+    let numbers = engine::formulate(&checked.recipe, &settings);
     advise(&Case {
         recipe: &checked.recipe,
         numbers: &numbers,
@@ -106,8 +108,8 @@ fn yeasts_are_ranked_by_what_the_must_asks() {
     );
 
     let unfed = advice_on(|form| {
-        form.remove_row(Group::Feed, "1");
-        form.remove_row(Group::Feed, "2");
+        form.remove_row(Group::Feed, "1", &ClubCatalogue::default());
+        form.remove_row(Group::Feed, "2", &ClubCatalogue::default());
     });
     let hungry = &unfed.yeasts[place(&unfed, "yeast-white-aromatic")];
     assert!(!hungry.suits);

@@ -2,11 +2,11 @@
 
 use std::collections::BTreeSet;
 
+use mustwright::catalogue::club::ClubCatalogue;
 use mustwright::engine::problem::{Arguments, Caution, CautionCode, Severity};
 use mustwright::engine::recipe::{Aim, Amount, Composition, Kind, Recipe, WaterReport, When};
 use mustwright::engine::scaling::{Scale, round, scale};
 use mustwright::engine::{Formulation, Settings as EngineSettings, formulate};
-use mustwright::recipes::forms::check::check;
 use mustwright::recipes::forms::fill;
 use mustwright::recipes::numbers::beware::{Moment, Place, moment, place};
 use mustwright::recipes::numbers::method::Number;
@@ -14,11 +14,12 @@ use mustwright::recipes::numbers::{CautionLine, NumbersView, Reader, view, weigh
 use mustwright::web::units::Units;
 use mustwright::web::words::caution_sentence;
 
-use super::{LIVE, NEW, a_club, all_words, attributes, live, region, saved};
+use super::{LIVE, NEW, a_club, all_words, attributes, check, live, region, saved};
 use crate::support::Page;
 
 fn reader() -> Reader {
     Reader {
+        catalogue: ClubCatalogue::default(),
         units: Units::Metric,
         zone: chrono_tz::UTC,
         now: chrono::Utc::now(),

@@ -25,6 +25,10 @@ mod workbench;
 
 use std::collections::BTreeSet;
 
+use mustwright::catalogue::club::ClubCatalogue;
+use mustwright::engine::recipe::Recipe;
+use mustwright::recipes::forms::check::{Checked, check as check_with};
+use mustwright::recipes::forms::{Workbench, fill as filling};
 use mustwright::web::units::Units;
 use mustwright::web::viewer::Settings;
 use scraper::{Html, Selector};
@@ -36,6 +40,16 @@ const LIVE: &str = "/recipes/workbench";
 const VOLUME: &str = "Volume of must, in litres or gallons";
 const STRENGTH: &str = "Strength, in percent by volume";
 const SAVE: &str = "Save as revision 1";
+
+/// A form checked in a club without entries of its own.
+fn check(form: &Workbench, units: Units) -> Checked {
+    check_with(form, units, &ClubCatalogue::default())
+}
+
+/// The form of a document in such a club.
+fn filled(recipe: &Recipe, units: Units) -> Workbench {
+    filling::fill(recipe, units, &ClubCatalogue::default())
+}
 
 /// A club with Ada in it, signed in.
 async fn a_club() -> (Club, Person, Browser) {

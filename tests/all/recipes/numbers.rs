@@ -2,19 +2,19 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use mustwright::catalogue::club::ClubCatalogue;
 use mustwright::engine::recipe::{
     Amount, Composition, Finish, Form, Ingredient, Kind, Recipe, When,
 };
 use mustwright::engine::scaling::{Scale, round};
 use mustwright::engine::{Settings as EngineSettings, density};
-use mustwright::recipes::forms::check::check;
 use mustwright::recipes::forms::fill;
 use mustwright::recipes::numbers::method::{GROUPS, Material, Method, Number, all};
 use mustwright::recipes::numbers::{Reader, called_as_solved};
 use mustwright::web::units::Units;
 use scraper::{ElementRef, Html, Node, Selector};
 
-use super::{NEW, a_club, another, attributes, edited, live, saved};
+use super::{NEW, a_club, another, attributes, check, edited, live, saved};
 use crate::support::{Page, a_keeper};
 
 /// Text of a page that shows no number of the recipe's: what its maker typed, what a form holds, the scale of a picture.
@@ -452,6 +452,7 @@ fn the_formulas_with_the_inputs_shown_give_the_numbers_shown() {
     );
     let called = called_as_solved(&rounded);
     let reader = Reader {
+        catalogue: ClubCatalogue::default(),
         units: Units::Metric,
         zone: chrono_tz::UTC,
         now: chrono::Utc::now(),

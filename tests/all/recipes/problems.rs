@@ -2,15 +2,15 @@
 
 use std::collections::BTreeSet;
 
+use mustwright::catalogue::club::ClubCatalogue;
 use mustwright::engine::problem::ProblemCode;
 use mustwright::engine::{Settings, formulate};
-use mustwright::recipes::forms::check::check;
 use mustwright::recipes::forms::{Group, Workbench, fill};
 use mustwright::recipes::numbers::{self, Reader};
 use mustwright::recipes::workbench::view::{Material, form_view};
 use mustwright::web::units::Units;
 
-use super::{NEW, SAVE, STRENGTH, a_club, region};
+use super::{NEW, SAVE, STRENGTH, a_club, check, region};
 
 type Edit = fn(&mut Workbench);
 
@@ -27,7 +27,7 @@ fn with_row(form: &mut Workbench, group: Group, cells: &[(&'static str, &str)]) 
     for (column, text) in cells {
         row.set(column, *text);
     }
-    form.remove_row(group, &key);
+    form.remove_row(group, &key, &ClubCatalogue::default());
     form.put_row(group, row);
 }
 
@@ -111,7 +111,7 @@ const PROBLEMS: &[(ProblemCode, Edit, &str)] = &[
         ProblemCode::NothingToSweetenWith,
         |form| {
             let key = form.rows(Group::Honey)[0].key.clone();
-            form.remove_row(Group::Honey, &key);
+            form.remove_row(Group::Honey, &key, &ClubCatalogue::default());
             set(form, &[("aim", "amounts"), ("volume", "10 L")]);
             set(form, &[("finish", "sweeten"), ("final_gravity", "1.020")]);
             let juice = [("pick", "apple-juice"), ("amount", "9 L"), ("when", "must")];
@@ -141,7 +141,7 @@ const PROBLEMS: &[(ProblemCode, Edit, &str)] = &[
         ProblemCode::NothingToSolve,
         |form| {
             let key = form.rows(Group::Honey)[0].key.clone();
-            form.remove_row(Group::Honey, &key);
+            form.remove_row(Group::Honey, &key, &ClubCatalogue::default());
         },
         "aim",
     ),
@@ -277,6 +277,7 @@ const NEVER: &[(ProblemCode, &str)] = &[
 #[test]
 fn every_problem_stands_beside_the_field_that_mends_it() {
     let reader = Reader {
+        catalogue: ClubCatalogue::default(),
         units: Units::Metric,
         zone: chrono_tz::UTC,
         now: chrono::Utc::now(),
@@ -315,6 +316,7 @@ fn every_problem_stands_beside_the_field_that_mends_it() {
             numbers: &numbers,
             view: &view,
             units: Units::Metric,
+            catalogue: &ClubCatalogue::default(),
             assumed: &BTreeSet::new(),
             mixing_day: chrono::NaiveDate::default(),
             touched: None,

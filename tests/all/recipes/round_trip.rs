@@ -2,7 +2,6 @@
 
 use mustwright::engine::reading;
 use mustwright::engine::recipe::Recipe;
-use mustwright::recipes::forms::check::check;
 use mustwright::recipes::forms::{Workbench, fill};
 use mustwright::recipes::model::{Numbers, Visibility};
 use mustwright::recipes::saving::{SaveRevision, Target, store::save_revision};
@@ -13,7 +12,7 @@ use proptest::sample::select;
 use serde_json::{Value, json};
 
 use super::documents::recipe;
-use super::{a_club, edited};
+use super::{a_club, check, edited, filled};
 
 /// Whether two documents say the same; what was typed is no part of it, and a percentage may cost the last bits.
 pub(super) fn differences(one: &Value, other: &Value, at: &str, found: &mut Vec<String>) {
@@ -50,7 +49,7 @@ pub(super) fn differences(one: &Value, other: &Value, at: &str, found: &mut Vec<
 
 /// Opened by a member of these units and sent as a browser sends it.
 fn opened(recipe: &Recipe, units: Units) -> Workbench {
-    let filled = fill::fill(recipe, units);
+    let filled = filled(recipe, units);
     let sent = filled
         .pairs()
         .into_iter()

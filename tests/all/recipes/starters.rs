@@ -5,12 +5,12 @@ use std::collections::BTreeSet;
 use mustwright::engine::problem::Severity;
 use mustwright::engine::recipe::{Finish, Ingredient};
 use mustwright::engine::{Formulation, Settings, formulate};
-use mustwright::recipes::forms::check::check;
-use mustwright::recipes::forms::fill::fill;
 use mustwright::recipes::starters::{ATTRIBUTION, Size, Starter, find, starters};
 use mustwright::web::units::Units;
 
-use super::{NEW, SAVE, STRENGTH, VOLUME, a_club, all_words, another, count, sheet_of};
+use super::{
+    NEW, SAVE, STRENGTH, VOLUME, a_club, all_words, another, check, count, filled, sheet_of,
+};
 use crate::support::{Club, Page, a_member};
 
 const EVERY_UNIT: [Units; 3] = [Units::Metric, Units::Us, Units::Imperial];
@@ -175,7 +175,7 @@ fn what_is_sweet_says_so_and_what_is_hot_says_so() {
 fn each_goes_through_the_form_unchanged() {
     for (starter, size, units) in each() {
         let own = starter.own(size, units);
-        let checked = check(&fill(&own, units), units);
+        let checked = check(&filled(&own, units), units);
         let told = format!("{} {size:?} {units:?}", starter.key);
         assert!(checked.faults.is_empty(), "{told}: {:?}", checked.faults);
         let numbers = |recipe| formulate(recipe, &Settings::default());

@@ -3,7 +3,7 @@
 use super::items::key_of;
 use super::made_of::carried_number;
 use super::{Checker, Said};
-use crate::catalogue::{self, catalogue};
+use crate::catalogue;
 use crate::engine::recipe::{FeedingLevel, NitrogenNeed, Nutrient, Vessel, Yeast, YeastWhen};
 use crate::recipes::forms::{Group, Row, cell_id};
 
@@ -15,7 +15,7 @@ impl Checker<'_> {
         }
         let id = |column: &str| cell_id(Group::Yeast, &row.key, column);
         let at = format!("/yeasts/{}", self.out.recipe.yeasts.len());
-        let entry = catalogue().find_yeast(row.cell("pick"));
+        let entry = self.catalogue.find_yeast(row.cell("pick"));
         if entry.is_none() && row.cell("pick") != "own" {
             self.refuse(id("pick"), "Choose one of the list, or your own.");
         }
@@ -116,7 +116,7 @@ impl Checker<'_> {
         }
         let id = |column: &str| cell_id(Group::Feed, &row.key, column);
         let at = format!("/nutrients/{}", self.out.recipe.nutrients.len());
-        let entry = catalogue().find_feed(row.cell("pick"));
+        let entry = self.catalogue.find_feed(row.cell("pick"));
         if entry.is_none() && row.cell("pick") != "own" {
             self.refuse(id("pick"), "Choose one of the list, or your own.");
         }

@@ -1,7 +1,7 @@
 //! Rows of honeys, fruit and everything else that goes in.
 
 use super::Checker;
-use crate::catalogue::{Entry, catalogue};
+use crate::catalogue::Entry;
 use crate::engine::recipe::{Amount, Form, Ingredient, Kind, When};
 use crate::recipes::forms::quantity::{parts_of, read_amount};
 use crate::recipes::forms::{Group, NONE, Row, cell_id};
@@ -45,7 +45,8 @@ impl Checker<'_> {
         let id = |column: &str| cell_id(group, &row.key, column);
         let at = format!("/ingredients/{}", self.out.recipe.ingredients.len());
         let pick = row.cell("pick");
-        let entry = catalogue()
+        let entry = self
+            .catalogue
             .find(pick)
             .filter(|entry| (kind_of(entry) == Kind::Honey) == (group == Group::Honey));
         if entry.is_none() && pick != "own" {

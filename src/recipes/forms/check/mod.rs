@@ -8,6 +8,7 @@ mod water;
 
 use super::quantity::Quantity;
 use super::{Group, LONGEST, NONE, Row, Workbench, cell_id};
+use crate::catalogue::club::ClubCatalogue;
 use crate::engine::problem::{Problem, ProblemCode};
 use crate::engine::reading;
 use crate::engine::recipe::{Declared, Recipe, Step};
@@ -82,14 +83,16 @@ impl Said {
 struct Checker<'a> {
     form: &'a Workbench,
     units: Units,
+    catalogue: &'a ClubCatalogue,
     out: Checked,
 }
 
-/// Checks a form typed by a member who reads these units.
-pub fn check(form: &Workbench, units: Units) -> Checked {
+/// Checks a form typed by a member who reads these units and picks from this catalogue.
+pub fn check(form: &Workbench, units: Units, catalogue: &ClubCatalogue) -> Checked {
     let mut checker = Checker {
         form,
         units,
+        catalogue,
         out: Checked::default(),
     };
     checker.lengths();

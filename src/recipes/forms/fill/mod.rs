@@ -6,6 +6,7 @@ mod water;
 use super::check::IDLE_END;
 use super::quantity::{Quantity, same};
 use super::{Group, Workbench, filler_word};
+use crate::catalogue::club::ClubCatalogue;
 use crate::engine::check::filler_index;
 use crate::engine::recipe::{Aim, Finish, Kind, Recipe, Target, Vessel};
 use crate::web::units::Units;
@@ -46,10 +47,11 @@ pub fn fresh(units: Units) -> Workbench {
 
 /// The form of a document, for a member who reads these units. Checked again it gives the same document, if the engine
 /// can reckon with its numbers; else it says beside the field what can be reckoned with.
-pub fn fill(recipe: &Recipe, units: Units) -> Workbench {
+pub fn fill(recipe: &Recipe, units: Units, catalogue: &ClubCatalogue) -> Workbench {
     let mut filler = Filler {
         recipe,
         units,
+        catalogue,
         form: Workbench::default(),
     };
     filler.head();
@@ -97,6 +99,7 @@ pub fn fill(recipe: &Recipe, units: Units) -> Workbench {
 struct Filler<'a> {
     recipe: &'a Recipe,
     units: Units,
+    catalogue: &'a ClubCatalogue,
     form: Workbench,
 }
 

@@ -1,7 +1,7 @@
 //! Rows from the lists of a document: what differs from the catalogue is written, what does not is left to it.
 
 use super::{Filler, same};
-use crate::catalogue::{Entry, catalogue};
+use crate::catalogue::Entry;
 use crate::engine::recipe::{Amount, Composition, Ingredient, Kind, Nutrient, When, Yeast};
 use crate::recipes::forms::check::{
     FIGURES, PARTS, kind_of, make_up, spread_text, usual_density, usual_form, usual_spread,
@@ -15,7 +15,7 @@ impl Filler<'_> {
         let entry = item
             .key
             .as_deref()
-            .and_then(|key| catalogue().find(key))
+            .and_then(|key| self.catalogue.find(key))
             .filter(|entry| kind_of(entry) == item.kind);
         let mut row = Row::default();
         let picked = entry.map(|entry| (&*entry.key, &*entry.name));
@@ -181,7 +181,7 @@ impl Filler<'_> {
         let entry = item
             .key
             .as_deref()
-            .and_then(|key| catalogue().find_yeast(key));
+            .and_then(|key| self.catalogue.find_yeast(key));
         let mut row = Row::default();
         let picked = entry.map(|entry| (&*entry.key, &*entry.name));
         self.named(&mut row, picked, item.key.as_deref(), &item.name, &at);
@@ -217,7 +217,7 @@ impl Filler<'_> {
         let entry = item
             .key
             .as_deref()
-            .and_then(|key| catalogue().find_feed(key));
+            .and_then(|key| self.catalogue.find_feed(key));
         let mut row = Row::default();
         let picked = entry.map(|entry| (&*entry.key, &*entry.name));
         self.named(&mut row, picked, item.key.as_deref(), &item.name, &at);

@@ -3,8 +3,8 @@
 mod places;
 
 use super::method::Number;
-use super::{AmountLine, CautionLine, Note, NumbersView};
-use crate::catalogue::catalogue;
+use super::{AmountLine, CautionLine, Note, NumbersView, Reader};
+use crate::catalogue::club::ClubCatalogue;
 use crate::engine::formulation::{Formulation, Line};
 use crate::engine::problem::{CautionCode as Code, Severity};
 use crate::engine::recipe::{Kind, Recipe, When};
@@ -43,10 +43,10 @@ pub(super) fn place_all(
     view: &mut NumbersView,
     recipe: &Recipe,
     numbers: &Formulation,
-    units: Units,
+    reader: &Reader,
 ) {
-    let mut all = of_the_engine(recipe, numbers, units);
-    all.extend(of_the_catalogue(recipe, numbers));
+    let mut all = of_the_engine(recipe, numbers, reader.units);
+    all.extend(of_the_catalogue(recipe, numbers, &reader.catalogue));
     all.sort_by_key(|placed| (std::cmp::Reverse(placed.severity), placed.moment));
     for (at, placed) in all.into_iter().enumerate() {
         let mut line = CautionLine {
@@ -193,7 +193,11 @@ fn line_named(
 }
 
 /// What the catalogue says of what is in the recipe that can hurt somebody.
-fn of_the_catalogue(recipe: &Recipe, numbers: &Formulation) -> Vec<Placed> {
+fn of_the_catalogue(
+    recipe: &Recipe,
+    numbers: &Formulation,
+    catalogue: &ClubCatalogue,
+) -> Vec<Placed> {
     let said = |name: &str, sentence: &str, spot: Spot| Placed {
         severity: Severity::Watch,
         moment: Moment::Tonight,
@@ -216,11 +220,11 @@ fn of_the_catalogue(recipe: &Recipe, numbers: &Formulation) -> Vec<Placed> {
         .iter()
         .enumerate()
         .filter_map(|(index, item)| {
-            let caution = catalogue().find(item.key.as_deref()?)?.caution.as_ref()?;
+            let caution = catalogue.find(item.key.as_deref()?)?.caution.as_ref()?;
             Some(said(&item.name, caution, line_of(index)))
         });
     let yeasts = recipe.yeasts.iter().filter_map(|yeast| {
-        let entry = catalogue().find_yeast(yeast.key.as_deref()?)?;
+        let entry = catalogue.find_yeast(yeast.key.as_deref()?)?;
         Some(said(
             &yeast.name,
             entry.caution.as_ref()?,
@@ -228,7 +232,7 @@ fn of_the_catalogue(recipe: &Recipe, numbers: &Formulation) -> Vec<Placed> {
         ))
     });
     let feeds = recipe.nutrients.iter().filter_map(|feed| {
-        let entry = catalogue().find_feed(feed.key.as_deref()?)?;
+        let entry = catalogue.find_feed(feed.key.as_deref()?)?;
         Some(said(
             &feed.name,
             entry.caution.as_ref()?,

@@ -1,7 +1,6 @@
 //! Amounts as their maker wrote them: weights, litres, doses; and what each ingredient is made of.
 
 use super::{Inputs, Material, MethodText, Shown, inputs, mass, volume};
-use crate::catalogue::catalogue;
 use crate::engine::formulation::Line;
 use crate::engine::recipe::{Amount, Kind};
 use crate::web::units;
@@ -86,7 +85,8 @@ pub(super) fn made_of(material: &Material<'_>, index: usize) -> Inputs {
             grams(parts.water)
         ),
     )];
-    let entry = item.key.as_deref().and_then(|key| catalogue().find(key));
+    let catalogue = &material.reader.catalogue;
+    let entry = item.key.as_deref().and_then(|key| catalogue.find(key));
     let same = |entry: &crate::catalogue::Composition| {
         (entry.water - parts.water).abs() < 1e-9
             && (entry.fermentable - parts.fermentable).abs() < 1e-9

@@ -6,7 +6,7 @@
 use chrono::{Days, NaiveDate};
 
 use super::Case;
-use crate::catalogue::catalogue;
+use crate::catalogue::club::ClubCatalogue;
 use crate::engine::formulation::{Addition, FeedAt};
 use crate::engine::recipe::Nutrient;
 use crate::web::units;
@@ -119,15 +119,15 @@ fn spoken(case: &Case<'_>, gift: &Addition) -> String {
     } else {
         &name
     };
-    match feed.and_then(grams_per_teaspoon) {
+    match feed.and_then(|feed| grams_per_teaspoon(feed, &case.reader.catalogue)) {
         Some(spoon) => format!("{grams} of {name}, about {}", spoons(gift.grams / spoon)),
         None => format!("{grams} of {name}"),
     }
 }
 
 /// Grams in a level teaspoon, of a feed that the catalogue knows.
-fn grams_per_teaspoon(feed: &Nutrient) -> Option<f64> {
-    let known = catalogue().find_feed(feed.key.as_deref()?)?;
+fn grams_per_teaspoon(feed: &Nutrient, catalogue: &ClubCatalogue) -> Option<f64> {
+    let known = catalogue.find_feed(feed.key.as_deref()?)?;
     known.grams_per_teaspoon.filter(|grams| *grams > 0.0)
 }
 

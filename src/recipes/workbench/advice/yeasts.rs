@@ -3,7 +3,7 @@
 //! How much each counts is our judgement; the facts are the catalogue's.
 
 use super::Case;
-use crate::catalogue::{NitrogenNeed, Yeast, catalogue};
+use crate::catalogue::{NitrogenNeed, Yeast};
 use crate::engine::recipe::{self, FeedingLevel, Kind, Recipe, YeastWhen};
 use crate::engine::{self, formulate};
 use crate::recipes::numbers::strength;
@@ -48,12 +48,12 @@ pub fn wanted_abv(recipe: &Recipe, settings: &engine::Settings) -> Option<f64> {
     Some(finished.abv_before_sweetening_percent)
 }
 
-/// All yeasts of the catalogue, the fittest first. Of a must that has no numbers yet only the rest is judged.
+/// All yeasts that the club has, the fittest first. Of a must that has no numbers yet only the rest is judged.
 pub(super) fn rank(case: &Case<'_>) -> Vec<Ranked> {
     let wanted = wanted_abv(case.recipe, case.settings);
-    let mut ranked: Vec<Ranked> = catalogue()
+    let catalogue = &case.reader.catalogue;
+    let mut ranked: Vec<Ranked> = catalogue
         .yeasts()
-        .iter()
         .map(|yeast| judge(yeast, case.recipe, wanted, case.reader.units))
         .collect();
     ranked.sort_by(|one, other| one.score.total_cmp(&other.score));

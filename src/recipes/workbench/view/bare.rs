@@ -1,6 +1,7 @@
 //! In which unit a field reads a number that was typed without one.
 
-use crate::catalogue::catalogue;
+use super::Material;
+use crate::catalogue::club::ClubCatalogue;
 use crate::engine::recipe::Kind;
 use crate::recipes::forms::quantity;
 use crate::recipes::forms::{Group, Row};
@@ -17,9 +18,15 @@ pub(super) fn of_single(name: &str, units: Units) -> &'static str {
 }
 
 /// Of a cell; empty where no unit is read.
-pub(super) fn of_cell(group: Group, row: &Row, column: &str, units: Units) -> &'static str {
+pub(super) fn of_cell(
+    material: &Material<'_>,
+    group: Group,
+    row: &Row,
+    column: &str,
+) -> &'static str {
+    let units = material.units;
     match column {
-        "amount" => match quantity::bare(kind(group, row)) {
+        "amount" => match quantity::bare(kind(material.catalogue, group, row)) {
             Bare::LargeMass => units.mass_unit(),
             Bare::Grams => "g",
             Bare::Volume => volume(units),
@@ -46,8 +53,8 @@ fn volume(units: Units) -> &'static str {
 }
 
 /// The kind of thing a row is, as the check takes it.
-fn kind(group: Group, row: &Row) -> Kind {
-    let word = match (group, catalogue().find(row.cell("pick"))) {
+fn kind(catalogue: &ClubCatalogue, group: Group, row: &Row) -> Kind {
+    let word = match (group, catalogue.find(row.cell("pick"))) {
         (Group::Honey, _) => return Kind::Honey,
         (_, Some(entry)) => entry.kind.word(),
         (_, None) => row.cell("kind"),

@@ -1,16 +1,17 @@
 //! What may fill up: water, an ingredient of the recipe, and what was chosen though it is gone.
 
+use crate::catalogue::club::ClubCatalogue;
 use crate::recipes::forms::{Group, Workbench, filler_parts, filler_value};
 
 /// Value and words of each choice.
-pub(super) fn choices(form: &Workbench) -> Vec<(String, String)> {
+pub(super) fn choices(form: &Workbench, catalogue: &ClubCatalogue) -> Vec<(String, String)> {
     let mut choices = vec![("water".to_owned(), "water".to_owned())];
     let (word, name) = filler_parts(form.text("filler"));
     for group in [Group::Honey, Group::Other] {
         // A honey is no choice, unless the recipe came with it.
         let offered = |key: &str| group == Group::Other || form.fills_up(group, key);
         for row in form.rows(group).iter().filter(|row| offered(&row.key)) {
-            if let Some(name) = row.called() {
+            if let Some(name) = row.called(catalogue) {
                 choices.push((filler_value(group, &row.key, &name), name));
             }
         }

@@ -85,7 +85,7 @@ fn says(material: &Material<'_>, word: &str) -> String {
         let names: Vec<String> = form
             .rows(group)
             .iter()
-            .filter_map(|row| row.called())
+            .filter_map(|row| row.called(material.catalogue))
             .collect();
         match names.as_slice() {
             [] => "none".to_owned(),

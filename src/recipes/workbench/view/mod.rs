@@ -9,6 +9,7 @@ use std::collections::{BTreeSet, HashMap};
 
 use chrono::NaiveDate;
 
+use crate::catalogue::club::ClubCatalogue;
 use crate::engine::formulation::Formulation;
 use crate::recipes::forms::{self, check::Checked};
 use crate::recipes::forms::{Group, SINGLE, Workbench, cell_id};
@@ -160,6 +161,7 @@ pub struct Material<'a> {
     pub numbers: &'a Formulation,
     pub view: &'a NumbersView,
     pub units: Units,
+    pub catalogue: &'a ClubCatalogue,
     /// Fields in whose place something usual was taken.
     pub assumed: &'a BTreeSet<String>,
     /// The day that dates count from.
@@ -209,7 +211,7 @@ pub fn form_view(material: &Material<'_>) -> FormView {
     let mut view = FormView {
         single: single.collect(),
         rows: HashMap::new(),
-        fillers: fillers::choices(form),
+        fillers: fillers::choices(form, material.catalogue),
         folds: folds::all(material, &|name| {
             messages
                 .keys()
@@ -233,7 +235,7 @@ pub fn form_view(material: &Material<'_>) -> FormView {
                         value: row.cell(column).to_owned(),
                         message: message(&id),
                         note: notes::cell_note(material, group, row, column),
-                        bare: bare::of_cell(group, row, column, material.units),
+                        bare: bare::of_cell(material, group, row, column),
                         id,
                     };
                     (*column, field)
@@ -272,7 +274,7 @@ pub fn form_view(material: &Material<'_>) -> FormView {
                 key: row.key.clone(),
                 number: at + 1,
                 open: row.cell("pick") == "own" || faulty,
-                source: notes::source(group, row),
+                source: notes::source(material.catalogue, group, row),
                 cells,
             }
         });

@@ -2,6 +2,7 @@
 
 use super::Material;
 use crate::catalogue::catalogue;
+use crate::catalogue::club::ClubCatalogue;
 use crate::engine::density::sg_of_fraction;
 use crate::engine::recipe::{Amount, Kind, Recipe, When};
 use crate::engine::water::Salt;
@@ -12,16 +13,16 @@ use crate::recipes::workbench::assume;
 use crate::web::units::{self, Units};
 
 /// Source and mark of what was picked from the catalogue.
-pub(super) fn source(group: Group, row: &Row) -> String {
+pub(super) fn source(catalogue: &ClubCatalogue, group: Group, row: &Row) -> String {
     let pick = row.cell("pick");
     let found = match group {
-        Group::Honey | Group::Other => catalogue()
+        Group::Honey | Group::Other => catalogue
             .find(pick)
             .map(|entry| (&entry.source, entry.certainty)),
-        Group::Yeast => catalogue()
+        Group::Yeast => catalogue
             .find_yeast(pick)
             .map(|yeast| (&yeast.source, yeast.certainty)),
-        Group::Feed => catalogue()
+        Group::Feed => catalogue
             .find_feed(pick)
             .map(|feed| (&feed.source, feed.certainty)),
         Group::Salt | Group::Step => None,
@@ -105,17 +106,18 @@ fn other_volume(litres: Option<f64>, units: Units) -> Option<String> {
 
 /// What stands under a cell.
 pub(super) fn cell_note(material: &Material<'_>, group: Group, row: &Row, column: &str) -> String {
+    let catalogue = material.catalogue;
     match (group, column) {
         // The questions fold the amount of a honey away: it is told here.
         (Group::Honey, "pick") if assume::asks(material.form) && !row.is_blank(&["pick"]) => {
             let solved = amount_note(material, group, row);
-            let words = catalogue()
+            let words = catalogue
                 .find(row.cell("pick"))
                 .map(|entry| entry.words.clone());
             let told = [Some(solved).filter(|note| !note.is_empty()), words];
             told.into_iter().flatten().collect::<Vec<_>>().join("; ")
         }
-        (Group::Honey | Group::Other, "pick") => match catalogue().find(row.cell("pick")) {
+        (Group::Honey | Group::Other, "pick") => match catalogue.find(row.cell("pick")) {
             Some(entry) => match entry.composition {
                 Some(parts) => format!(
                     "{}: {} water, {} sugar that ferments",
@@ -128,7 +130,7 @@ pub(super) fn cell_note(material: &Material<'_>, group: Group, row: &Row, column
             None => String::new(),
         },
         (Group::Honey | Group::Other, "amount") => amount_note(material, group, row),
-        (Group::Yeast, "pick") => match catalogue().find_yeast(row.cell("pick")) {
+        (Group::Yeast, "pick") => match catalogue.find_yeast(row.cell("pick")) {
             Some(yeast) => format!(
                 "{}; stops near {}, likes {} to {}, {} need of nitrogen",
                 yeast.words,
@@ -139,7 +141,7 @@ pub(super) fn cell_note(material: &Material<'_>, group: Group, row: &Row, column
             ),
             None => String::new(),
         },
-        (Group::Feed, "pick") => match catalogue().find_feed(row.cell("pick")) {
+        (Group::Feed, "pick") => match catalogue.find_feed(row.cell("pick")) {
             Some(feed) => match given(material, row).as_str() {
                 "" => feed.words.clone(),
                 given => format!("{}; {given}", feed.words),
@@ -247,7 +249,7 @@ fn amount_note(material: &Material<'_>, group: Group, row: &Row) -> String {
         .first()
         .and_then(|line| line.kg)
         .filter(|_| matches!(item.amount, Some(Amount::GramsPerLitre(_))));
-    let usual = catalogue().find(row.cell("pick"));
+    let usual = material.catalogue.find(row.cell("pick"));
     let usual = usual
         .and_then(|entry| entry.usual_g_per_l)
         .filter(|_| row.is_blank(&["amount"]));

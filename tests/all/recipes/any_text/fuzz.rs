@@ -3,8 +3,8 @@
 use mustwright::engine::check::check as engine_check;
 use mustwright::engine::problem::ProblemCode;
 use mustwright::engine::reading;
-use mustwright::recipes::forms::check::{Checked, check};
-use mustwright::recipes::forms::{Group, Workbench, fill};
+use mustwright::recipes::forms::check::Checked;
+use mustwright::recipes::forms::{Group, Workbench};
 use mustwright::web::form::{MAX_FIELDS, Posted};
 use mustwright::web::units::Units;
 use proptest::collection::vec;
@@ -13,7 +13,7 @@ use proptest::sample::select;
 use proptest::test_runner::RngSeed;
 
 use super::super::round_trip::differences;
-use super::{FIELDS, GRAVITIES, document, typed};
+use super::{FIELDS, GRAVITIES, check, document, filled, typed};
 
 /// Everything that a form may send, biased to what looks like a quantity.
 fn any_text() -> impl Strategy<Value = String> {
@@ -110,7 +110,7 @@ proptest! {
             prop_assert!(read.is_ok(), "{read:?}");
             // What is shown to whomever reads back as the same number.
             for reader in Units::ALL {
-                let again = check(&fill::fill(&checked.recipe, reader), reader);
+                let again = check(&filled(&checked.recipe, reader), reader);
                 prop_assert!(again.faults.is_empty(), "{reader}: {:?}", again.faults);
                 let mut found = Vec::new();
                 differences(&first, &document(&again), "", &mut found);

@@ -1,9 +1,8 @@
 //! The engine's ranges are the form's, told in the reader's units.
 
-use mustwright::recipes::forms::check::check;
 use mustwright::web::units::Units;
 
-use super::{FIELDS, GRAVITIES, engine_takes, fault_of, number_at, typed, usual};
+use super::{FIELDS, GRAVITIES, check, engine_takes, fault_of, number_at, typed, usual};
 
 #[test]
 fn every_field_is_tried() {

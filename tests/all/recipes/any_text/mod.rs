@@ -7,10 +7,12 @@ mod odd;
 use mustwright::engine::check::check as engine_check;
 use mustwright::engine::problem::ProblemCode;
 use mustwright::engine::reading;
-use mustwright::recipes::forms::check::{Checked, check};
+use mustwright::recipes::forms::check::Checked;
 use mustwright::recipes::forms::{Group, Workbench};
 use mustwright::web::units::Units;
 use serde_json::{Value, json};
+
+use super::{check, filled};
 
 /// One field for a number: where it stands in the form and in the document, the unit that makes a bare number the
 /// document's own, and what a bare number is multiplied by to be so.

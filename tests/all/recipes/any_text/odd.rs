@@ -1,9 +1,8 @@
 //! The odd numbers of every form, in each field.
 
-use mustwright::recipes::forms::check::check;
 use mustwright::web::units::Units;
 
-use super::{FIELDS, GRAVITIES, engine_takes, fault_of, number_at, typed};
+use super::{FIELDS, GRAVITIES, check, engine_takes, fault_of, number_at, typed};
 
 /// Text of a form that is odd: what it means as a bare number, if it is one.
 const ODD: &[(&str, Option<f64>)] = &[

@@ -1,0 +1,33 @@
+//! The club's catalogue, kept in memory for as long as nobody changes it.
+
+use std::sync::{Arc, Mutex, PoisonError};
+
+use sqlx::PgConnection;
+
+use super::store::{self, State};
+use crate::catalogue::club::ClubCatalogue;
+
+/// What was read last, with the state of the rows that it was read from. Cheap to clone; clones share it.
+#[derive(Clone, Debug, Default)]
+pub struct Remembered(Arc<Mutex<Option<(State, ClubCatalogue)>>>);
+
+impl Remembered {
+    /// The catalogue as the club sees it now. Another server may have changed it: each call asks, and reads only what
+    /// is new.
+    ///
+    /// # Errors
+    /// The database.
+    pub async fn now(&self, conn: &mut PgConnection) -> Result<ClubCatalogue, sqlx::Error> {
+        // Asked before it is read: what changes in between is read now and once more the next time, never missed.
+        let state = store::state(&mut *conn).await?;
+        if let Some((of, catalogue)) = &*self.0.lock().unwrap_or_else(PoisonError::into_inner)
+            && *of == state
+        {
+            return Ok(catalogue.clone());
+        }
+        let read = store::club_catalogue(conn).await?;
+        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        *kept = Some((state, read.clone()));
+        Ok(read)
+    }
+}
