@@ -258,6 +258,33 @@ fn files_say_what_they_hold_and_stay_short() {
 }
 
 #[test]
+fn recipes_find_and_offer_what_the_club_has() {
+    // The built-in catalogue alone would hide the club's own entries from whoever picks or reads.
+    let alone = [
+        "find",
+        "find_yeast",
+        "find_feed",
+        "honeys",
+        "others",
+        "yeasts",
+        "feeds",
+    ]
+    .map(|verb| format!("catalogue().{verb}("));
+    let mut wrong = Vec::new();
+    // The book's recipes are of the built-in catalogue alone.
+    let ours = files("src/recipes", "rs");
+    let ours = ours
+        .into_iter()
+        .filter(|(path, _)| !path.starts_with("src/recipes/starters"));
+    for (path, text) in ours {
+        let bare: String = code(&text).split_whitespace().collect();
+        let found = alone.iter().filter(|verb| bare.contains(*verb));
+        wrong.extend(found.map(|verb| format!("{}: {verb}", path.display())));
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+#[test]
 fn unsafe_stands_in_one_file() {
     for (path, text) in files("src", "rs") {
         let has = code(&text).contains("unsafe {");

@@ -5,6 +5,7 @@ mod keys;
 mod own;
 mod pages;
 mod picking;
+mod remembered;
 mod yeast_and_vessels;
 
 use std::collections::{HashMap, HashSet};

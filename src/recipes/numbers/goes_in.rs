@@ -1,6 +1,7 @@
 //! What goes in and when: the lines of ingredients and water, and of the feeding plan.
 
 use super::method::{Material, Number, method, of_line};
+use super::notes::entry_of;
 use super::{AmountLine, FeedLine, salt_words, when_words};
 use crate::engine::formulation::{FeedAt, Formulation, Line};
 use crate::engine::recipe::{Kind, When};
@@ -75,6 +76,9 @@ fn amount(material: &Material<'_>, at: usize, line: &Line) -> AmountLine {
             .unwrap_or_default(),
         solved: line.solved,
         goes_in: line.kg.is_some_and(|kg| kg > 0.0),
+        entry: item
+            .and_then(|item| item.key.as_deref())
+            .and_then(|key| entry_of(key, material.reader)),
         methods: of_line(at, material).into_iter().collect(),
         cautions: Vec::new(),
     }
@@ -112,6 +116,7 @@ fn water_line(material: &Material<'_>) -> Option<AmountLine> {
         name: "Water".to_owned(),
         detail,
         amount,
+        entry: None,
         exact: String::new(),
         solved: true,
         goes_in: true,
@@ -136,6 +141,7 @@ fn salt_lines(material: &Material<'_>) -> Vec<AmountLine> {
             name: capitalised(&salt_words(salt)),
             detail: "a salt, stirred into the water".to_owned(),
             amount: units::mass(Scale::Kitchen.round(grams / 1000.0), material.reader.units),
+            entry: None,
             exact: String::new(),
             solved: false,
             goes_in: true,

@@ -66,6 +66,8 @@ pub struct AmountLine {
     pub name: String,
     pub detail: String,
     pub amount: String,
+    /// Its page in the catalogue, below the base.
+    pub entry: Option<String>,
     /// The amount before it was rounded, where that shows.
     pub exact: String,
     pub solved: bool,

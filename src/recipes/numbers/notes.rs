@@ -1,7 +1,8 @@
 //! Margin notes: one number each, a few words, and how it is reckoned.
 
 use super::method::{Material, Method, Number, method};
-use super::{CautionLine, strength};
+use super::{CautionLine, Reader, strength};
+use crate::catalogue::paths::ENTRY;
 use crate::engine::formulation::StoppedBy;
 use crate::engine::recipe::Finish;
 use crate::web::units;
@@ -16,6 +17,8 @@ pub struct Note {
     pub words: String,
     /// How it is reckoned, and what else its words tell.
     pub methods: Vec<Method>,
+    /// Pages of the catalogue about what it is of: below the base, and the name.
+    pub entries: Vec<(String, String)>,
     pub cautions: Vec<CautionLine>,
 }
 
@@ -45,8 +48,39 @@ fn note(
         strong: own.value.clone(),
         words,
         cautions: Vec::new(),
+        entries: entries(material, number),
         methods: methods.clone(),
     })
+}
+
+/// What the catalogue has of the yeasts and the feeds.
+fn entries(material: &Material<'_>, number: Number) -> Vec<(String, String)> {
+    let recipe = material.recipe;
+    let named = |key: Option<&String>, name: &String| {
+        let page = entry_of(key?, material.reader)?;
+        Some((page, name.clone()))
+    };
+    match number {
+        Number::Yeast => {
+            let yeasts = recipe.yeasts.iter();
+            yeasts
+                .filter_map(|yeast| named(yeast.key.as_ref(), &yeast.name))
+                .collect()
+        }
+        Number::Feeding => {
+            let feeds = recipe.nutrients.iter();
+            feeds
+                .filter_map(|feed| named(feed.key.as_ref(), &feed.name))
+                .collect()
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// The page of a key in the catalogue, below the base; none where there is no such entry.
+pub(super) fn entry_of(key: &str, reader: &Reader) -> Option<String> {
+    let item = reader.catalogue.item(key)?;
+    Some(ENTRY.with(&[item.key()]))
 }
 
 /// A note: its name, the numbers it stands beside, and how it is made.

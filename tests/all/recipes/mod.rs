@@ -12,6 +12,7 @@ mod fillers;
 mod lists;
 mod lost_text;
 mod numbers;
+mod own_entries;
 mod problems;
 mod questions;
 mod revisions;

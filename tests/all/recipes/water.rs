@@ -1,10 +1,9 @@
 //! The water's part of the workbench: what to know of it, its report and salts as fields, and the numbers beside them.
 
 use mustwright::recipes::forms::Workbench;
-use mustwright::recipes::forms::check::check;
 use mustwright::web::units::Units;
 
-use super::{NEW, a_club, all_words, live, region, saved};
+use super::{NEW, a_club, all_words, check, live, region, saved};
 use crate::support::Browser;
 
 const CALCIUM: &str = "Calcium, milligrams per litre";

@@ -3,7 +3,6 @@
 //! What is no figure of the engine is common practice, no published source.
 
 use super::{Case, Ranked};
-use crate::catalogue::catalogue;
 use crate::engine::recipe::{Aim, Amount, Finish, Recipe, When};
 use crate::engine::{Formulation, formulate};
 use crate::recipes::numbers::strength;
@@ -16,7 +15,7 @@ pub const BREAD_STRENGTH: &str = "8 %";
 
 /// The same amounts with bread yeast in them, left to ferment as it will.
 fn with_bread_yeast(case: &Case<'_>) -> Option<Formulation> {
-    let bread = catalogue().find_yeast(BREAD_YEAST)?;
+    let bread = case.reader.catalogue.find_yeast(BREAD_YEAST)?;
     let whole = case.numbers.whole.as_ref()?;
     let mut recipe: Recipe = case.recipe.clone();
     for line in case
