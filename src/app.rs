@@ -27,7 +27,7 @@ use crate::web::shell::Shell;
 use crate::web::site::Site;
 use crate::web::viewer::Viewer;
 use crate::web::{assets, guards, headers};
-use crate::{admin, api, catalogue, home, members, recipes, safety};
+use crate::{admin, api, calculations, catalogue, home, members, recipes, safety};
 
 /// The longest that a request may take altogether.
 const REQUEST_TIME: Duration = Duration::from_secs(30);
@@ -74,6 +74,7 @@ pub fn routes() -> Vec<Route> {
         admin::paths::ROUTES,
         api::paths::ROUTES,
         safety::paths::ROUTES,
+        calculations::paths::ROUTES,
     ]
     .concat()
 }
@@ -87,6 +88,7 @@ pub fn router(app: App) -> Router {
         .merge(recipes::pages::router())
         .merge(admin::pages::router())
         .merge(safety::pages::router())
+        .merge(calculations::pages::router())
         .merge(api::router());
     dressed(pages, app)
 }

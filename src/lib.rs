@@ -9,6 +9,8 @@ pub mod api;
 #[cfg(feature = "server")]
 pub mod app;
 #[cfg(feature = "server")]
+pub mod calculations;
+#[cfg(feature = "server")]
 pub mod catalogue;
 #[cfg(feature = "server")]
 pub mod charts;

@@ -1,5 +1,5 @@
-// Live numbers: posts a form while it is edited and redraws the regions that follow from it. Without this script the
-// form's own button does the same. What is typed and chosen is never touched, the focus never moved.
+// Live numbers: sends a form while it is edited and redraws the regions that follow from it; one that only asks keeps
+// its address in step. Without this script the form's own button does the same. What is typed is never touched, the focus never moved.
 (() => {
   const QUIET = 150, SPEAK = 1000, CONTROLS = 'input, select, textarea, [contenteditable]';
   const SILENT = 'These numbers are from before your last edit: the server did not answer. What you typed is still here.';
@@ -7,7 +7,7 @@
   // The only markup ever passed through is our own server's answer, parsed into a document that runs nothing.
   const rules = { createHTML: text => text };
   const policy = window.trustedTypes?.createPolicy('live', rules) ?? rules;
-  const states = new Map(), regions = () => document.querySelectorAll('[data-live-region]'), stay = event => event.preventDefault();
+  const states = new Map(), regions = () => document.querySelectorAll('[data-live-region]'), stay = event => event.preventDefault(), asks = form => form.method === 'get';
   let speaking = 0, waiting = null;
   function say(words) {
     const place = document.querySelector('[data-live-say]');
@@ -36,8 +36,10 @@
     stamp(form);
     const body = new URLSearchParams();
     for (const [name, value] of new FormData(form)) if (typeof value === 'string') body.append(name, value);
+    const headers = { 'Accept': 'text/html', 'X-Live': '1' }, asked = `${form.dataset.live}?${body}`;
+    if (asks(form)) return fetch(asked, { headers, ...more }).then(answer => (history.replaceState(null, '', asked), answer));
     if (more.keepalive) body.append('at_once', '1');
-    return fetch(form.dataset.live, { method: 'POST', body, headers: { 'Accept': 'text/html', 'X-Live': '1' }, ...more });
+    return fetch(form.dataset.live, { method: 'POST', body, headers, ...more });
   }
   async function recalculate(form, state) {
     state.request?.abort();
@@ -70,15 +72,14 @@
     const state = states.get(form) ?? { turn: 0 };
     states.set(form, Object.assign(state, { kept: false }));
     form.setAttribute('data-dirty', '');
-    window.addEventListener('beforeunload', stay);
+    if (!asks(form)) window.addEventListener('beforeunload', stay);
     [speaking, state.timer].forEach(clearTimeout);
     state.timer = setTimeout(recalculate, QUIET, form, state);
   }
-
   // The page may be going for good: what is not kept yet goes now, without waiting for an answer.
   function leave() {
     for (const [form, state] of document.hidden ? states : []) {
-      if (!state.kept) post(form, { keepalive: true }).catch(() => { state.kept = false; });
+      if (!state.kept && !asks(form)) post(form, { keepalive: true }).catch(() => { state.kept = false; });
       state.kept = true;
     }
   }
@@ -90,8 +91,7 @@
     window.removeEventListener('beforeunload', stay);
     stamp(event.target);
     const state = states.get(event.target) ?? {};
-    clearTimeout(state.timer);
-    state.request?.abort();
+    clearTimeout(state.timer), state.request?.abort();
     Object.assign(state, { turn: state.turn + 1, kept: true });
   });
   // A page that comes back with faults holds typing that is not saved yet.

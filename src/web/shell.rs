@@ -6,6 +6,7 @@ pub enum Nav {
     /// A page that belongs to none of the places below.
     Elsewhere,
     Recipes,
+    Calculations,
     Keeper,
     Settings,
 }
@@ -87,6 +88,8 @@ pub struct ShellLinks {
     /// What only a keeper finds there.
     pub keeper: String,
     pub catalogue: String,
+    /// Single calculations, for everybody.
+    pub calculations: String,
     pub settings: String,
     pub sign_in: String,
     pub sign_out: String,
@@ -138,13 +141,14 @@ impl Shell {
                 recipes: at("/recipes"),
                 keeper: at("/keeper"),
                 catalogue: at("/catalogue"),
+                calculations: at("/calculations"),
                 settings: at("/settings"),
                 sign_in: at("/sign-in"),
                 sign_out: at("/sign-out"),
                 safety: at("/safety"),
                 methods: at("/methods"),
             },
-            places: Vec::new(),
+            places: vec![Nav::Calculations],
             base,
         }
     }
@@ -152,7 +156,7 @@ impl Shell {
     /// The same shell for a signed-in member.
     pub fn for_member(mut self, name: impl Into<String>) -> Self {
         self.member = Some(ShellMember { name: name.into() });
-        self.places = vec![Nav::Recipes];
+        self.places = vec![Nav::Recipes, Nav::Calculations];
         self
     }
 
@@ -208,6 +212,7 @@ impl Shell {
             .filter_map(|place| {
                 let (label, url) = match place {
                     Nav::Recipes => ("Recipes", &self.links.recipes),
+                    Nav::Calculations => ("Calculations", &self.links.calculations),
                     Nav::Keeper => ("Keeper", &self.links.keeper),
                     Nav::Settings => ("Settings", &self.links.settings),
                     Nav::Elsewhere => return None,
