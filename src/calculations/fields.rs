@@ -228,9 +228,23 @@ fn words_of(yeast: &Yeast) -> String {
     )
 }
 
-/// What stands behind the box: what was typed in the reader's own units, where it was typed in others.
+/// What stands behind the box: what a number without a unit was taken for, and the reader's own units, where it was typed
+/// in others.
 pub fn beside(kind: Kind, text: &str, units: Units) -> String {
+    let bare = !text.chars().any(|c| c.is_alphabetic() || c == '°');
     let said = match kind {
+        Kind::Volume | Kind::Must | Kind::Water if bare => {
+            let litres = units::parse_volume(text, units).ok();
+            litres.map(|litres| read_as(kind, litres, units))
+        }
+        Kind::Temperature if bare => {
+            let celsius = units::parse_temperature(text, units).ok();
+            celsius.map(|celsius| read_as(kind, celsius, units))
+        }
+        Kind::Dose | Kind::Milligrams | Kind::Grams | Kind::Gas if bare => {
+            let number = units::parse_number(text).ok();
+            number.map(|number| read_as(kind, number, units))
+        }
         Kind::Volume => units::beside_volume(text, units),
         Kind::Must | Kind::Water => {
             units::beside_volume(text, units).or_else(|| units::beside_mass(text, units))
@@ -244,18 +258,15 @@ pub fn beside(kind: Kind, text: &str, units: Units) -> String {
     said.unwrap_or_default()
 }
 
-/// The unit of a number without one, where it is not plain.
-pub fn bare(kind: Kind, units: Units) -> &'static str {
-    match kind {
-        Kind::Volume | Kind::Must | Kind::Water => units.volume_words(),
-        Kind::Temperature => units.temperature_unit(),
-        Kind::Dose => "g/L",
-        Kind::Milligrams => "mg/L",
-        Kind::Grams => "grams",
-        Kind::Gas => "volumes",
-        Kind::Points => "points",
-        _ => "",
-    }
+fn read_as(kind: Kind, value: f64, units: Units) -> String {
+    let shown = match kind {
+        Kind::Volume | Kind::Must | Kind::Water => match units {
+            Units::Metric => units::volume(value, units),
+            _ => units::volume_both(value, units),
+        },
+        _ => shown(kind, value, units),
+    };
+    format!("read as {shown}")
 }
 
 /// A value as a reader reads it, with more places than an answer has.

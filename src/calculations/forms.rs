@@ -176,13 +176,26 @@ impl Asked<'_> {
     /// Puts a problem beside the field that it is about.
     fn note(&mut self, problem: &Problem, read_whole: bool) {
         let place = self.field_at(&problem.path);
-        // While a field cannot be read, what concerns the whole or that field is not known.
+        // While a field cannot be read, what concerns it, the whole, or several values together is not known.
+        let of_one_value = matches!(
+            problem.code,
+            ProblemCode::Missing
+                | ProblemCode::OutOfRange
+                | ProblemCode::UnknownWord
+                | ProblemCode::WrongKind
+        );
+        if !read_whole && !of_one_value {
+            return;
+        }
         if !read_whole && place.is_none_or(|field| self.form.fault(&field.name()).is_some()) {
             return;
         }
         let Some(field) = place.or_else(|| self.page.fields().next()) else {
             return;
         };
+        if problem.code == ProblemCode::Missing && self.is_brought(field) {
+            return;
+        }
         let sentence = match problem.code {
             ProblemCode::Missing => fields::empty(field),
             _ => {
@@ -203,6 +216,16 @@ impl Asked<'_> {
             Some((*list, place.parse::<usize>().ok()?))
         });
         self.path(field.key, row)
+    }
+
+    /// Whether a field that cannot be read would have brought this one's value: a yeast its limit.
+    fn is_brought(&self, field: &Field) -> bool {
+        let yeasts = self
+            .page
+            .fields()
+            .filter(|field| matches!(field.kind, Kind::Yeast));
+        let mut faulty = yeasts.filter(|yeast| self.form.fault(&yeast.name()).is_some());
+        field.key == "tolerance_abv_percent" && faulty.next().is_some()
     }
 
     /// The field of a place in what the engine was asked.

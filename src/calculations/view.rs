@@ -22,7 +22,6 @@ pub struct FieldView {
     pub text: String,
     pub fault: String,
     pub note: String,
-    pub bare: &'static str,
     pub choices: Vec<(String, String)>,
     pub is_choice: bool,
 }
@@ -91,7 +90,6 @@ fn group_view(group: &'static Group, asked: &Asked<'_>) -> GroupView {
                 hint: field.hint,
                 fault: asked.form.message(&id).to_owned(),
                 note,
-                bare: fields::bare(field.kind, asked.units),
                 choices: fields::options(field, asked.club),
                 is_choice: fields::is_choice(field.kind),
                 text,

@@ -1,5 +1,6 @@
 //! The look: what each field macro and the shell print, colours in contrast, no inline style or script.
 
+mod graph;
 mod ladder;
 mod shell;
 mod tokens;

@@ -2,6 +2,7 @@
 
 mod api;
 mod browser;
+mod calculations;
 mod catalogue;
 mod cluster;
 mod commands;

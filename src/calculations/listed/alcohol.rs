@@ -41,7 +41,7 @@ fn answer(case: &Case) -> Said {
     let (og, fg) = (case.had("og"), case.had("fg"));
     let strength = case.out("abv_percent");
     let sentence = format!(
-        "From {} down to {} it has become {} by volume.",
+        "A fall from {} to {} has made {} of alcohol by volume.",
         gravity(og),
         gravity(fg),
         abv(strength),
@@ -91,7 +91,7 @@ fn answer(case: &Case) -> Said {
         ),
         x: Axis::new("gravity", 3),
         y: Axis::new("strength, % by volume", 1),
-        points: case.line((fg, og, 40), at),
+        points: case.line((og, fg, 40), at),
         marks: vec![Mark {
             x: fg,
             y: strength,

@@ -33,9 +33,9 @@ pub const PAGE: Page = Page {
             "The bottle and what is in it",
             &[
                 field("bottle", "Bottle", Kind::Choice(bottles)).start("beer"),
-                field("volumes_co2", "Gas, in volumes", Kind::Gas)
-                    .hint("a still mead keeps about 0.8 of its own fermentation")
-                    .start("2.4"),
+                field("volumes_co2", "Gas in it", Kind::Gas)
+                    .hint("a still mead keeps about 0.8 volumes of its own fermentation")
+                    .start("2.4 volumes"),
                 field(
                     "warmest_temperature_c",
                     "Warmest it may get",

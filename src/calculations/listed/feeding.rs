@@ -71,7 +71,7 @@ pub const PAGE: Page = Page {
         formula: &[
             "sugar S = 10 × °Bx × gravity × 0.998203 g/L",
             "nitrogen asked for = 0.75, 0.90 or 1.25 mg to a gram of sugar, by the yeast's class",
-            "what lacks, by the plan: DAP 212.13, mixed nutrient 100, organic nutrient 40 mg of nitrogen to a gram",
+            "what is missing, by the plan: DAP 212.13, mixed nutrient 100, organic nutrient 40 mg of nitrogen to a gram",
             "one-third break = start − (start − end) ÷ 3",
         ],
         source: "classes and yields of mixed and organic nutrient: common practice, no published source; DAP by its formula (2 × 14.0067 ÷ 132.056); ceiling 27 CFR 24.246, from memory: verify",
@@ -129,7 +129,7 @@ fn answer(case: &Case) -> Said {
     let said = said
         .figure(
             "deficit_mg_per_l",
-            "nitrogen that lacks",
+            "nitrogen to bring",
             milligrams(case.out("deficit_mg_per_l")),
         )
         .words(match shortfall > 0.0 {

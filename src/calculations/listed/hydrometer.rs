@@ -59,7 +59,7 @@ fn answer(case: &Case) -> Said {
     let sg = case.out("sg");
     let points = 1000.0 * (sg - reading);
     let sentence = format!(
-        "{} at {} are {} at the {} that the hydrometer is made for.",
+        "{}, read at {}, is {} at the {} that the hydrometer is made for.",
         gravity(reading),
         temperature(at, units),
         gravity(sg),

@@ -21,9 +21,9 @@ pub const PAGE: Page = Page {
             )
             .hint("in the keg, not of the room")
             .starts("4 °C", "39 °F", "4 °C"),
-            field("volumes_co2", "Gas wanted, in volumes", Kind::Gas)
-                .hint("1 to 2 prickles, 2.5 sparkles")
-                .start("2.5"),
+            field("volumes_co2", "Gas wanted", Kind::Gas)
+                .hint("1 to 2 volumes prickle, 2.5 sparkle")
+                .start("2.5 volumes"),
             field("abv_percent", "Strength", Kind::Percent).start("12 %"),
             field("sugar_g_per_l", "Dissolved sugar", Kind::Dose)
                 .hint("a point of gravity above dry is about 2 g/L")

@@ -43,9 +43,9 @@ pub const PAGE: Page = Page {
         group(
             "The sparkle",
             &[
-                field("volumes_co2", "Gas wanted, in volumes", Kind::Gas)
-                    .hint("an ordinary beer bottle holds 2.5, a heavy one 3.5, one for sparkling wine 5: common practice")
-                    .start("2.4"),
+                field("volumes_co2", "Gas wanted", Kind::Gas)
+                    .hint("an ordinary beer bottle holds 2.5 volumes, a heavy one 3.5, one for sparkling wine 5: common practice")
+                    .start("2.4 volumes"),
                 field("sugar", "Sugar", Kind::Choice(sugars)).start("sucrose"),
             ],
         ),

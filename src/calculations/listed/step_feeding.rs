@@ -31,7 +31,7 @@ pub const PAGE: Page = Page {
                 field("litres", "First must", Kind::Volume).starts("10 L", "2.5 gal", "2 gal"),
                 field("start_sg", "Its gravity", Kind::Gravity)
                     .hint("1.110 at most: common practice")
-                    .start("1.100"),
+                    .start("1.080"),
                 field("abv_percent", "Strength wanted", Kind::Percent)
                     .hint("at least 1 % below the yeast's limit")
                     .start("15.5 %"),

@@ -90,7 +90,7 @@ fn answer(case: &Case) -> Said {
         milligrams(needed),
         milligrams(case.had("molecular_so2_mg_per_l")),
     );
-    let line = case.line((2.8, 4.2, 28), |case, ph| {
+    let line = case.line((2.8, 4.3, 30), |case, ph| {
         let there = case.with(&[("ph", ph)])?;
         Some((ph, there.number("free_needed_mg_per_l")?))
     });

@@ -5,7 +5,7 @@ use crate::calculations::model::{Field, Kind, Method, Moment, Page, Said, field,
 use crate::calculations::words::table;
 use crate::engine::problem::CautionCode;
 use crate::engine::water::Ions;
-use crate::web::units::{fixed, volume};
+use crate::web::units::fixed;
 
 const fn ion(key: &'static str, label: &'static str, start: &'static str) -> Field {
     field(key, label, Kind::Milligrams).start(start)
@@ -22,20 +22,20 @@ pub const PAGE: Page = Page {
             &[field("litres", "How much", Kind::Volume).starts("15 L", "4 gal", "3 gal")],
         ),
         group(
-            "What its report says, in mg/L",
+            "What its report says",
             &[
-                ion("report/calcium", "Calcium", "40"),
-                ion("report/magnesium", "Magnesium", "6"),
-                ion("report/sodium", "Sodium", "12"),
-                ion("report/potassium", "Potassium", "2"),
-                ion("report/bicarbonate", "Bicarbonate", "120"),
-                ion("report/sulfate", "Sulfate", "20"),
-                ion("report/chloride", "Chloride", "18"),
-                ion("report/nitrate", "Nitrate", "10"),
+                ion("report/calcium", "Calcium", "40 mg/L"),
+                ion("report/magnesium", "Magnesium", "6 mg/L"),
+                ion("report/sodium", "Sodium", "12 mg/L"),
+                ion("report/potassium", "Potassium", "2 mg/L"),
+                ion("report/bicarbonate", "Bicarbonate", "120 mg/L"),
+                ion("report/sulfate", "Sulfate", "20 mg/L"),
+                ion("report/chloride", "Chloride", "18 mg/L"),
+                ion("report/nitrate", "Nitrate", "10 mg/L"),
             ],
         ),
         group(
-            "Salts that go in, in grams",
+            "Salts that go in",
             &[
                 field(
                     "salts/potassium_bicarbonate",
@@ -108,13 +108,11 @@ pub const PAGE: Page = Page {
 };
 
 fn answer(case: &Case) -> Said {
-    let units = case.units;
     let alkalinity = case.out("alkalinity_mg_per_l_caco3");
     let ion = |case: &Case, name: &str| case.out(&format!("ions/{name}"));
     let whole = |value: f64| format!("{} mg/L", fixed(value, 0));
     let sentence = format!(
-        "{} of this water hold {} of potassium, {} of calcium and {} of magnesium; alkalinity {}.",
-        volume(case.had("litres"), units),
+        "With its salts this water holds {} of potassium, {} of calcium and {} of magnesium; its alkalinity is {}.",
         whole(ion(case, "potassium")),
         whole(ion(case, "calcium")),
         whole(ion(case, "magnesium")),

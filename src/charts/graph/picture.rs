@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use super::super::words::{escape, width_of, wrap};
-use super::{Graph, Mark};
+use super::Graph;
 
 const WIDTH: f64 = 340.0;
 const HEIGHT: f64 = 250.0;
@@ -12,6 +12,8 @@ const RIGHT: f64 = 12.0;
 const TOP: f64 = 30.0;
 const BOTTOM: f64 = 46.0;
 const LINE: f64 = 16.0;
+/// Between a dot and its words.
+const AIR: f64 = 9.0;
 /// Steps between figures on an axis at most.
 const STEPS: f64 = 6.0;
 
@@ -88,7 +90,13 @@ pub fn render(graph: &Graph) -> String {
         points.iter().copied().chain(marks).collect::<Vec<_>>()
     };
     let all = all();
-    let across = Scale::of(all.iter().map(|point| point.0), LEFT, WIDTH - RIGHT, false);
+    // A line that begins at its larger end runs that way: a gravity that falls.
+    let falls = matches!(points.as_slice(), [first, .., last] if first.0 > last.0);
+    let (from, to) = match falls {
+        true => (WIDTH - RIGHT, LEFT),
+        false => (LEFT, WIDTH - RIGHT),
+    };
+    let across = Scale::of(all.iter().map(|point| point.0), from, to, false);
     let up = Scale::of(all.iter().map(|point| point.1), HEIGHT - BOTTOM, TOP, true);
     match (across, up) {
         (Some(across), Some(up)) if points.len() > 1 => {
@@ -133,14 +141,17 @@ fn draw(svg: &mut String, graph: &Graph, points: &[(f64, f64)], across: &Scale, 
         let _ = write!(path, "{sign}{:.1} {:.1}", across.at(*x), up.at(*y));
     }
     let _ = writeln!(svg, "<path class=\"curve\" d=\"{path}\"/>");
+    let drawn: Vec<(f64, f64)> = points
+        .iter()
+        .map(|(x, y)| (across.at(*x), up.at(*y)))
+        .collect();
     for mark in graph.marked() {
-        draw_mark(svg, mark, across, up);
+        draw_mark(svg, &mark.words, (across.at(mark.x), up.at(mark.y)), &drawn);
     }
 }
 
-/// A dot, led to both axes, with its words on the side that has room.
-fn draw_mark(svg: &mut String, mark: &Mark, across: &Scale, up: &Scale) {
-    let (x, y) = (across.at(mark.x), up.at(mark.y));
+/// A dot, led to both axes, with its words where the line is not.
+fn draw_mark(svg: &mut String, words: &str, (x, y): (f64, f64), drawn: &[(f64, f64)]) {
     let ground = HEIGHT - BOTTOM;
     line(svg, "leader", (LEFT, y), (x, y));
     line(svg, "leader", (x, y), (x, ground));
@@ -148,18 +159,40 @@ fn draw_mark(svg: &mut String, mark: &Mark, across: &Scale, up: &Scale) {
         svg,
         "<circle class=\"end\" cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"4.5\"/>"
     );
-    let right = WIDTH - RIGHT - x - 9.0;
-    let left = x - LEFT - 9.0;
-    let (anchor, at, room) = match left > right {
-        true => ("end", x - 9.0, left),
-        false => ("start", x + 9.0, right),
+    let right = WIDTH - RIGHT - x - AIR;
+    let left = x - LEFT - AIR;
+    let widest = width_of(words) * 1.1;
+    let (fits_right, fits_left) = (widest <= right, widest <= left);
+    let upward = climbs(x, drawn);
+    let low_enough = y - LINE - 8.0 > TOP;
+    let high_enough = y + LINE + 8.0 < ground;
+    // Beside a line that climbs there is room above to the left and below to the right; beside one that falls, the others.
+    let (is_right, is_above) = match upward {
+        true if low_enough && fits_left => (false, true),
+        true if high_enough && fits_right => (true, false),
+        false if low_enough && fits_right => (true, true),
+        false if high_enough && fits_left => (false, false),
+        _ => (right > left, low_enough),
     };
-    let lines = wrap(&mark.words, room, room);
-    let above = y - 8.0 - LINE * (lines.len().saturating_sub(1)) as f64;
-    let top = if above < TOP { y + 18.0 } else { above };
+    let (anchor, at, room) = match is_right {
+        true => ("start", x + AIR, right),
+        false => ("end", x - AIR, left),
+    };
+    let lines = wrap(words, room, room);
+    let top = match is_above {
+        true => y - 8.0 - LINE * (lines.len().saturating_sub(1)) as f64,
+        false => y + 19.0,
+    };
     for (number, words) in lines.iter().enumerate() {
         text(svg, "own", anchor, at, top + LINE * number as f64, words);
     }
+}
+
+/// Whether the line goes up in the picture, from left to right, where it is nearest to `x`.
+fn climbs(x: f64, drawn: &[(f64, f64)]) -> bool {
+    let near = |pair: &&[(f64, f64)]| ((pair[0].0 + pair[1].0) / 2.0 - x).abs();
+    let nearest = drawn.windows(2).min_by(|a, b| near(a).total_cmp(&near(b)));
+    nearest.is_some_and(|pair| (pair[1].0 - pair[0].0) * (pair[1].1 - pair[0].1) < 0.0)
 }
 
 fn line(svg: &mut String, class: &str, from: (f64, f64), to: (f64, f64)) {

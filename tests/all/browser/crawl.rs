@@ -315,6 +315,29 @@ async fn pages_of_the_catalogue() {
     .await;
 }
 
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn pages_of_calculations() {
+    let club = Club::open().await;
+    in_chromium(&club, |page| async move {
+        let mut crawl = Crawl::new(page.clone());
+        crawl.open("/calculations", 200).await;
+        for described in mustwright::calculations::ALL {
+            let path = mustwright::calculations::paths::page(described.name);
+            page.open(&path).await;
+            page.run(
+                "document.querySelectorAll('details').forEach(e => { e.open = true; })",
+                vec![],
+            )
+            .await;
+            crawl.look(&path, 200).await;
+        }
+        crawl
+            .open("/calculations/blend?parts-0-sg=much&parts-2-litres=1", 422)
+            .await;
+    })
+    .await;
+}
+
 /// On paper every caution stands beside its number, whatever is folded; a method only where it was opened.
 async fn paper_keeps_every_caution(page: &Chromium) {
     let shown = |css: &str| {

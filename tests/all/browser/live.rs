@@ -54,6 +54,33 @@ async fn a_live_fault_marks_its_field_and_leaves_with_its_cause() {
     .await;
 }
 
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_calculation_follows_what_is_typed_and_so_does_its_address() {
+    let club = Club::open().await;
+    in_chromium(&club, |page| async move {
+        page.open("/calculations/alcohol").await;
+        let address = "location.pathname + location.search";
+        assert_eq!(page.tell(address).await, "/calculations/alcohol");
+        page.put("Gravity now", "1.010").await;
+        page.until("words(document.querySelector('.lead')).includes('to 1.010')")
+            .await;
+        assert_eq!(page.focused().await, "fg");
+        page.until("location.search.includes('fg=1.010')").await;
+        let kept = page.tell(address).await;
+        let answer = page.words_of(".answer").await;
+        page.put("Gravity now", "wet").await;
+        page.until("words(document.querySelector('#fg-fault')) !== ''")
+            .await;
+        page.until("words(document.querySelector('.answer')).includes('None yet')")
+            .await;
+        // Nothing is lost by leaving, so nobody is asked; the address brings the same answer back.
+        page.open(&kept).await;
+        assert_eq!(page.value("Gravity now").await, "1.010");
+        assert_eq!(page.words_of(".answer").await, answer);
+    })
+    .await;
+}
+
 /// The words of what the filler may be, and of what is chosen.
 async fn fillers(page: &Chromium) -> (String, String) {
     let all = "[...document.getElementById('filler').options].map(words).join(', ')";
