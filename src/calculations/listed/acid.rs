@@ -52,7 +52,7 @@ pub const PAGE: Page = Page {
         ],
         source: "stoichiometry with the IUPAC atomic weights of 2021, every proton up to pH 8.2; carbon dioxide escapes, no bitartrate falls out (right for mead, wrong for grape wine)",
         range: "changes to 20 g/L; pure, dry substances. Lactic acid is sold as a solution of 80 to 88 %: take so much more",
-        leaves_out: "The pH, which does not follow from acidity alone: measure it before and after. Taste goes by acid, sugar and tannin together. Never sour a must before it ferments: a honey must holds its pH poorly, and the yeast stalls. Chalk leaves a chalky taste in large doses, baking soda a salty one.",
+        leaves_out: "The pH, which does not follow from acidity alone: measure it before and after. Taste goes by acid, sugar and tannin together. Never sour a must before it ferments: a honey must holds its pH poorly, and the yeast stalls. Chalk leaves a chalky taste in large doses, baking soda a salty one (common practice).",
     },
 };
 

@@ -33,7 +33,7 @@ pub const PAGE: Page = Page {
         ],
         source: "extract lost to a gram of alcohol 2.0665 (Balling, read in a university course sheet); densities ICUMSA SPS-4 and OIML R 22; additivity Tabarié, OIV-MA-AS2-03B. Beside it the factors of Notice 226 of the British tax office, from memory: verify",
         range: "start 1.000 to 1.449; to about 1.120 it agrees with the tax factors within 0.2 % by volume",
-        leaves_out: "Sugar or water added between the readings, evaporation, and gas in the sample, which alone can lift a hydrometer by 5 points (0.6 % by volume). Two readings wrong by a point each: 0.2 to 0.3 %. A floating sensor's own error counts as well. For a label, a duty or a sale only the analysis of a licensed laboratory counts.",
+        leaves_out: "Sugar or water added between the readings, evaporation, and gas in the sample, which lifts a hydrometer by several points (each about 0.13 % by volume). Two readings wrong by a point each: 0.2 to 0.3 %. A floating sensor's own error counts as well. For a label, a duty or a sale only the analysis of a licensed laboratory counts.",
     },
 };
 

@@ -73,7 +73,7 @@ pub const PAGE: Page = Page {
         ],
         source: "ICUMSA SPS-4, OIML R 22 and the additivity of Tabarié, OIV-MA-AS2-03B",
         range: "gravity 0.79 to 1.449, strength to 100 %, all at 20 °C",
-        leaves_out: "Whether it stays clear and quiet: two stable meads may cloud or ferment together, and sulfite mixes with what binds it. Averages of gravity points err by up to 1 point, sums of litres by half a percent. Taste a small blend first: measure it with a syringe.",
+        leaves_out: "Whether it stays clear and quiet: two stable meads may cloud or ferment together, and sulfite mixes with what binds it. Averages of gravity points err by about a point in strong musts, sums of litres by half a percent, with spirit by three. Taste a small blend first: measure it with a syringe.",
     },
 };
 

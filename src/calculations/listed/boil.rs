@@ -36,7 +36,7 @@ pub const PAGE: Page = Page {
         ],
         source: "conservation of mass; density of sugar solutions ICUMSA SPS-4",
         range: "to 85 % of sugar by mass; of plain water a hundredth stays",
-        leaves_out: "Litres measured hot: a boiling must takes up about 4 % more room. Steam is counted as pure water; foam that is skimmed off and must that clings to the kettle are not counted. Browned honey loses some of what ferments: by common practice 5 to 20 % of it, the darker the more.",
+        leaves_out: "Litres measured hot: a boiling must takes up about 4 % more room. Steam is counted as pure water; foam that is skimmed off and must that clings to the kettle are not counted. Browned honey loses some of what ferments: 5 to 20 % of it, the darker the more (our judgement, no published source).",
     },
 };
 

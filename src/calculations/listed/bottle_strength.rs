@@ -110,7 +110,7 @@ fn answer(case: &Case) -> Said {
         .drawn(Graph {
             prefix: "bottle".to_owned(),
             title: format!("Pressure of {} by warmth", volumes(gas)),
-            description: "The pressure in the closed bottle, by its temperature: a warm room presses more than twice as hard as a cold cellar.".to_owned(),
+            description: "The pressure in the closed bottle, by its temperature: the warmer, the harder it presses.".to_owned(),
             x: Axis::new(format!("temperature, {}", units.temperature_unit()), 0),
             y: Axis::new(format!("pressure, {}", pressure_unit(units)), 1),
             points: line,

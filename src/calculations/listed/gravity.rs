@@ -27,7 +27,7 @@ pub const PAGE: Page = Page {
         ],
         source: "ICUMSA SPS-4 (1994/1998) for the density of sugar solutions; strength by the balance of the recipes, whose yield stands for 16.83 g/L of sugar to 1 % by volume (EU must tables, from memory: verify)",
         range: "0 to 85 % of sugar by mass, gravity 1.000 to 1.449, at 20 °C",
-        leaves_out: "It counts everything dissolved as cane sugar. Honey solutions are a little lighter: a must of 25 % reads about 0.0004 low. Some of honey's sugars do not ferment, so the true strength is some 10 % lower. A refractometer reads the same sugar differently, and after fermentation has begun it cannot be used here. Bubbles lift a hydrometer by several points.",
+        leaves_out: "It counts everything dissolved as cane sugar. Honey solutions are a little lighter: a must of 25 % reads about 0.0004 low. Some of honey's sugars do not ferment, so the true strength is about a tenth lower (common practice). A refractometer reads the same sugar differently, and after fermentation has begun it cannot be used here. Bubbles lift a hydrometer by several points.",
     },
 };
 

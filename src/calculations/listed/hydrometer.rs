@@ -45,7 +45,7 @@ pub const PAGE: Page = Page {
         ],
         source: "buoyancy of a glass hydrometer, expansion of glass as in OIML R 22; densities of sugar solutions ICUMSA SPS-4, of alcohol and water OIML R 22",
         range: "both temperatures 0 to 80 °C, 0 to 40 °C with alcohol; ± 0.0002 against its sources",
-        leaves_out: "The thermometer's error (1 °C is 0.0003 to 0.0006), bubbles, a dirty stem, reading at the rim instead of the surface, and what is wrong with the scale itself: in water at its own temperature it must show 1.000. Above 40 °C let the sample cool: alcohol goes off, and glass may crack.",
+        leaves_out: "The thermometer's error (near room temperature 1 °C is about 0.0003), bubbles, a dirty stem, reading at the rim instead of the surface, and what is wrong with the scale itself: in water at its own temperature it must show 1.000. Above 40 °C let the sample cool: alcohol goes off, and glass may crack.",
     },
 };
 

@@ -22,7 +22,7 @@ pub const PAGE: Page = Page {
             .hint("in the keg, not of the room")
             .starts("4 °C", "39 °F", "4 °C"),
             field("volumes_co2", "Gas wanted", Kind::Gas)
-                .hint("1 to 2 volumes prickle, 2.5 sparkle")
+                .hint("1 to 2 volumes prickle, 2.5 sparkle: common practice")
                 .start("2.5 volumes"),
             field("abv_percent", "Strength", Kind::Percent).start("12 %"),
             field("sugar_g_per_l", "Dissolved sugar", Kind::Dose)
@@ -40,7 +40,7 @@ pub const PAGE: Page = Page {
         ],
         source: "Carroll, Slupsky and Mather 1991; the term of alcohol and sugar from the EU's formula for sparkling wine at 20 °C, taken over to other temperatures (our judgement)",
         range: "0 to 40 °C, to 5 volumes; ± 3 % against its sources; at sea level: add 0.1 bar (1.5 psi) for each 900 m",
-        leaves_out: "Time. The gas needs a week or two to go in by itself, a day when the keg is rocked. The gauge's own error, and a thermometer in the air instead of the mead. Long or wide lines lose the gas again at the tap.",
+        leaves_out: "Time. The gas needs a week or two to go in by itself, a day when the keg is rocked (common practice). The gauge's own error, and a thermometer in the air instead of the mead. Long or wide lines lose the gas again at the tap.",
     },
 };
 

@@ -25,7 +25,7 @@ pub const PAGE: Page = Page {
         formula: &["grams of potassium sorbate = mg/L of sorbic acid × litres ÷ 1000 ÷ 0.7464"],
         source: "molar masses 112.128 and 150.218; 200 mg/L OIV Code II.3.4.5, 300 mg/L 27 CFR 24.246 (from memory: verify); doses by strength: common practice, no published source",
         range: "to 300 mg/L; more is refused. The limits are for wine: look up the law of your place",
-        leaves_out: "Whether it holds. Sorbate keeps few yeasts from growing, not many, and stops none at work: rack the clear mead first, give sulfite the same day, wait a day or two before sweetening, two weeks before bottling. Dissolve it in water, never in something sour. Old sorbate is yellow and weak.",
+        leaves_out: "Whether it holds. Sorbate keeps few yeasts from growing, not many, and stops none at work: rack the clear mead first, give sulfite the same day, wait a day or two before sweetening, two weeks before bottling. Dissolve it in water, never in something sour. Old sorbate is yellow and weak. All of this is common practice.",
     },
 };
 

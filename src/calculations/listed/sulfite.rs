@@ -64,7 +64,7 @@ pub const PAGE: Page = Page {
         ],
         source: "dissociation of sulfurous acid, pKa 1.81 at 20 °C (from memory: verify); 0.5 and 0.8 mg/L: common practice, no published source; limits OIV-MA-C1-01 and 27 CFR 4.22(b)(1)",
         range: "pH 2.5 to 5; more than 350 mg/L free is refused, the highest limit known here. Those limits are for wine and for all of it, bound or free: look up the law of your place",
-        leaves_out: "What binds. Sugar, and what a hard fermentation leaves, take up a third to a half of a first dose: common practice gives half as much again at first, and measures after a day. A pH meter wrong by 0.1 is wrong by a quarter here. Old powder has lost strength: keep it dry, and no longer than a year. Sulfite neither stops a fermentation nor kills yeast.",
+        leaves_out: "What binds. Sugar, and what a hard fermentation leaves, take up a third to a half of a first dose: common practice gives half as much again at first, and measures after a day. A pH meter wrong by 0.1 is wrong by a quarter here. Old powder has lost strength: keep it dry, and no longer than a year (common practice). Sulfite neither stops a fermentation nor kills yeast.",
     },
 };
 

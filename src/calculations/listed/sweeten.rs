@@ -28,7 +28,7 @@ pub const PAGE: Page = Page {
             "The aim",
             &[
                 field("target_sg", "Gravity wanted", Kind::Gravity)
-                    .hint("1.005 to 1.012 is off-dry to medium; stop 2 or 3 points short, and taste again")
+                    .hint("to 1.010 counts as dry, to 1.025 as medium, above as sweet; stop 2 or 3 points short, and taste again")
                     .start("1.010"),
                 field("composition", "Sweetened with", Kind::Sweetener).start("honey-wildflower"),
             ],
