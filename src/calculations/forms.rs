@@ -138,7 +138,13 @@ impl Asked<'_> {
     fn name_choice(&mut self, field: &Field, text: &str) {
         let options = fields::options(field, self.club).into_iter();
         let mut options = options.filter(|(value, _)| value == text);
-        if let Some((_, name)) = options.next() {
+        // What is offered no more keeps its key, and its name.
+        let offered = options.next().map(|(_, name)| name);
+        let known = || self.club.find(text).map(|entry| entry.name.clone());
+        if let Some(name) = offered
+            .or_else(known)
+            .filter(|_| fields::is_choice(field.kind))
+        {
             self.names.insert(field.key, name);
         }
     }

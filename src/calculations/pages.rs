@@ -11,7 +11,6 @@ use super::view::{self, AnswerView, GroupView};
 use super::{ALL, find, paths};
 use crate::app::App;
 use crate::catalogue::club::ClubCatalogue;
-use crate::catalogue::own::store;
 use crate::web::error::Error;
 use crate::web::form::Posted;
 use crate::web::pages::{Answer, page, page_with};
@@ -113,7 +112,7 @@ async fn seen_by(app: &App, viewer: &Viewer) -> Result<ClubCatalogue, Error> {
         return Ok(ClubCatalogue::default());
     }
     let mut conn = app.pool.acquire().await?;
-    Ok(store::club_catalogue(&mut conn).await?)
+    Ok(app.catalogue.now(&mut conn).await?)
 }
 
 fn drawn(
