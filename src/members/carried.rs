@@ -3,6 +3,7 @@
 
 use crate::web::Error;
 use crate::web::form::Posted;
+use crate::web::legible::legible;
 use crate::web::once;
 use crate::web::paths::Base;
 
@@ -84,12 +85,9 @@ impl Carried {
     }
 
     /// Its fields that a person wrote: for the eye.
-    pub fn readable(&self) -> impl Iterator<Item = (&str, &str)> {
-        let written = self
-            .fields
-            .iter()
-            .filter(|(name, value)| name != once::FIELD && !value.is_empty());
-        written.map(|(name, value)| (name.as_str(), value.as_str()))
+    pub fn readable(&self) -> Vec<(String, &str)> {
+        let fields = self.fields.iter();
+        legible(fields.map(|(name, value)| (name.as_str(), value.as_str())))
     }
 
     /// The hidden fields of the sign-in page.

@@ -5,11 +5,14 @@ use axum::extract::{Query, State};
 use chrono::{DateTime, Utc};
 use serde::Deserialize;
 
+use super::drafts::DraftLine;
 use super::model::{Cursor, RecipeLine, Shelf, Visibility};
 use super::{drafts, paths, search, store};
 use crate::app::App;
 use crate::catalogue::catalogue;
+use crate::web::dates::moment;
 use crate::web::pages::{Answer, page};
+use crate::web::paths::Route;
 use crate::web::shell::{Nav, Shell};
 use crate::web::units;
 use crate::web::viewer::{Member, Viewer};
@@ -32,7 +35,8 @@ struct DraftEntry {
     url: String,
     title: String,
     when: String,
-    discard_at: String,
+    /// Where its button leads: thrown away, or put back.
+    button_at: String,
 }
 
 #[derive(Template)]
@@ -45,6 +49,9 @@ struct ListPage {
     entries: Vec<Entry>,
     next: Option<String>,
     drafts: Vec<DraftEntry>,
+    /// Thrown away less than a day ago.
+    thrown: Vec<DraftEntry>,
+    just_thrown: bool,
     new_url: String,
     list_url: String,
     starters_url: String,
@@ -55,6 +62,8 @@ pub(super) struct ListQuery {
     q: Option<String>,
     shelf: Option<String>,
     after: Option<String>,
+    /// What was done just now.
+    done: Option<String>,
 }
 
 pub(super) async fn list(
@@ -78,9 +87,9 @@ pub(super) async fn list(
         search::search_recipes(&mut conn, viewer.id(), shelf, &typed, after.as_ref(), PAGE).await?
     };
     let kept = drafts::store::list(&mut conn, member.id, 20).await?;
+    let thrown = drafts::store::list_thrown(&mut conn, member.id, 20, app.clock.now()).await?;
     drop(conn);
     let base = app.site.base();
-    let date = |at: DateTime<Utc>| day(at, &member);
     let next = found.next.as_ref().map(|cursor| {
         let pairs = [
             ("q", typed.as_str()),
@@ -89,19 +98,22 @@ pub(super) async fn list(
         ];
         base.link(&format!("{}?{}", paths::LIST.path, encoded(&pairs)))
     });
+    let draft_entry = |draft: DraftLine, button: Route| DraftEntry {
+        url: base.link(&paths::DRAFT.with(&[draft.draft.as_str()])),
+        title: if draft.title.trim().is_empty() {
+            "without a name yet".to_owned()
+        } else {
+            draft.title
+        },
+        when: moment(draft.updated_at, member.settings.zone),
+        button_at: base.link(&button.with(&[draft.draft.as_str()])),
+    };
     let drafts = kept
         .into_iter()
-        .map(|draft| DraftEntry {
-            url: base.link(&paths::DRAFT.with(&[draft.draft.as_str()])),
-            title: if draft.title.trim().is_empty() {
-                "without a name yet".to_owned()
-            } else {
-                draft.title
-            },
-            when: date(draft.updated_at),
-            discard_at: base.link(&paths::DISCARD.with(&[draft.draft.as_str()])),
-        })
-        .collect();
+        .map(|draft| draft_entry(draft, paths::DISCARD));
+    let thrown = thrown
+        .into_iter()
+        .map(|draft| draft_entry(draft, paths::PUT_DRAFT_BACK));
     let words = |shelf: Shelf| match shelf {
         Shelf::Everything => "mine and the club's",
         Shelf::Mine => "mine",
@@ -110,8 +122,15 @@ pub(super) async fn list(
     };
     let shelves = [Shelf::Everything, Shelf::Mine, Shelf::Club, Shelf::Bin]
         .map(|shelf| (shelf.as_str().to_owned(), words(shelf).to_owned()));
+    let just_thrown = query.done.as_deref() == Some("thrown");
+    let mut shell = app.shell(&viewer).at_place(Nav::Recipes);
+    if just_thrown {
+        shell = shell.saying(
+            "The draft is thrown away. For a day it can be put back, at the end of this page.",
+        );
+    }
     let page_of = ListPage {
-        shell: app.shell(&viewer).at_place(Nav::Recipes),
+        shell,
         entries: found
             .lines
             .iter()
@@ -121,7 +140,9 @@ pub(super) async fn list(
         shelf: shelf.as_str(),
         shelves: shelves.to_vec(),
         next,
-        drafts,
+        drafts: drafts.collect(),
+        thrown: thrown.collect(),
+        just_thrown,
         new_url: base.link(paths::NEW.path),
         list_url: base.link(paths::LIST.path),
         starters_url: base.link(paths::STARTERS.path),

@@ -41,6 +41,8 @@ pub const DISCARD: Route = Route::post("/drafts/{draft}/discard", Action::TakePa
 pub const STARTERS: Route = Route::get("/starters", Action::Visit);
 /// One of them, in one of its sizes.
 pub const STARTER: Route = Route::get("/starters/{key}", Action::Visit);
+/// Puts a draft back that was thrown away.
+pub const PUT_DRAFT_BACK: Route = Route::post("/drafts/{draft}/put-back", Action::TakePart);
 
 /// All of them.
 pub const ROUTES: &[Route] = &[
@@ -63,4 +65,5 @@ pub const ROUTES: &[Route] = &[
     DISCARD,
     STARTERS,
     STARTER,
+    PUT_DRAFT_BACK,
 ];

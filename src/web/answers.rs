@@ -12,6 +12,7 @@ use axum::response::{IntoResponse, Response};
 
 use super::error::{Carry, Error, Kind};
 use super::form::{CARRIED_BYTES, CARRIED_FIELDS, MAX_BYTES, MAX_FIELDS, Posted, Unreadable};
+use super::legible::legible;
 use super::once::{self, Once};
 use super::pages;
 use super::paths::Answered;
@@ -53,6 +54,8 @@ struct ErrorPage {
     reference: String,
     action: String,
     hidden: Vec<(String, String)>,
+    /// The same for the eye.
+    typed: Vec<(String, String)>,
     ways_on: Vec<(String, String)>,
 }
 
@@ -216,6 +219,15 @@ fn error_page(
     if error.kind() == Kind::SignIn {
         ways_on.insert(0, (site.base().link("/sign-in"), "Sign in".to_owned()));
     }
+    let typed = legible(
+        hidden
+            .iter()
+            .map(|(name, text)| (name.as_str(), text.as_str())),
+    );
+    let typed = typed
+        .into_iter()
+        .map(|(name, text)| (name, text.to_owned()))
+        .collect();
     let page = ErrorPage {
         shell: site.shell(&viewer),
         heading: error.heading(),
@@ -224,6 +236,7 @@ fn error_page(
         action: uri
             .path_and_query()
             .map_or_else(String::new, ToString::to_string),
+        typed,
         hidden,
         ways_on,
     };

@@ -8,6 +8,7 @@ pub mod error;
 pub mod form;
 pub mod guards;
 pub mod headers;
+pub mod legible;
 pub mod listen;
 pub mod once;
 pub mod pages;

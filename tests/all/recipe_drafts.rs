@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use mustwright::recipes::drafts::store::{discard, find, list, prune, put};
+use mustwright::recipes::drafts::store::{discard, find, list, list_thrown, prune, put, put_back};
 use mustwright::recipes::drafts::{Kept, PutDraft};
 use mustwright::recipes::model::Visibility;
 use mustwright::recipes::public_id::PublicId;
@@ -13,6 +13,8 @@ use sqlx::PgConnection;
 use crate::recipe_database::{
     a_document, a_member, a_recipe, at, save_whole, some_numbers, with_database,
 };
+
+const DAY: i64 = 86_400;
 
 /// Puts one field's text at so many seconds.
 async fn type_in(
@@ -216,8 +218,8 @@ async fn two_tabs_are_two_drafts_and_two_members_never_meet() {
 
         save(&mut conn, anna, &one, Some(2), 3).await;
         assert_eq!(list(&mut conn, anna, 10).await.unwrap().len(), 1);
-        assert!(!discard(&mut conn, bert, &two).await.unwrap());
-        assert!(discard(&mut conn, anna, &two).await.unwrap());
+        assert!(!discard(&mut conn, bert, &two, at(0)).await.unwrap());
+        assert!(discard(&mut conn, anna, &two, at(0)).await.unwrap());
         assert_eq!(list(&mut conn, anna, 10).await.unwrap(), []);
         assert_eq!(
             text_of(&mut conn, bert, &one).await.as_deref(),
@@ -362,7 +364,6 @@ async fn a_draft_remembers_its_recipe_and_source_if_they_are_the_members_to_see(
 
 #[tokio::test]
 async fn drafts_left_alone_for_ninety_days_go() {
-    const DAY: i64 = 86_400;
     with_database(async |pool| {
         let mut conn = pool.acquire().await.unwrap();
         let anna = a_member(&mut conn, "Anna", "member").await;
@@ -381,6 +382,43 @@ async fn drafts_left_alone_for_ninety_days_go() {
             Some("young")
         );
         assert_eq!(text_of(&mut conn, anna, &old).await, None);
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn what_is_thrown_away_can_be_put_back_for_a_day_and_is_then_gone() {
+    with_database(async |pool| {
+        let mut conn = pool.acquire().await.unwrap();
+        let anna = a_member(&mut conn, "Anna", "member").await;
+        let bert = a_member(&mut conn, "Bert", "member").await;
+        let draft = PublicId::random().unwrap();
+        type_in(&mut conn, anna, &draft, "text", 1, 0).await;
+        assert!(discard(&mut conn, anna, &draft, at(1)).await.unwrap());
+        assert!(!discard(&mut conn, anna, &draft, at(2)).await.unwrap());
+        assert_eq!(text_of(&mut conn, anna, &draft).await, None);
+        let thrown = list_thrown(&mut conn, anna, 10, at(DAY)).await.unwrap();
+        assert_eq!(thrown.len(), 1);
+        assert_eq!(list_thrown(&mut conn, bert, 10, at(DAY)).await.unwrap(), []);
+        assert_eq!(
+            list_thrown(&mut conn, anna, 10, at(DAY + 2)).await.unwrap(),
+            []
+        );
+        assert!(!put_back(&mut conn, bert, &draft, at(3)).await.unwrap());
+        assert!(
+            !put_back(&mut conn, anna, &draft, at(DAY + 2))
+                .await
+                .unwrap()
+        );
+        assert!(put_back(&mut conn, anna, &draft, at(3)).await.unwrap());
+        assert_eq!(
+            text_of(&mut conn, anna, &draft).await.as_deref(),
+            Some("text")
+        );
+
+        assert!(discard(&mut conn, anna, &draft, at(4)).await.unwrap());
+        assert_eq!(prune(&mut conn, at(DAY)).await.unwrap(), 0);
+        assert_eq!(prune(&mut conn, at(DAY + 5)).await.unwrap(), 1);
     })
     .await;
 }

@@ -4,7 +4,7 @@ pub mod store;
 
 use std::time::Duration;
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 
 use super::public_id::PublicId;
 use super::saving::Source;
@@ -17,6 +17,8 @@ pub type Fields = Vec<(String, String)>;
 pub const WRITE_EVERY: Duration = Duration::from_secs(2);
 /// Drafts left alone so long are removed.
 pub const KEPT_DAYS: i64 = 90;
+/// So long a draft that was thrown away can be put back.
+pub const KEPT_THROWN: TimeDelta = TimeDelta::days(1);
 
 /// A draft to be kept.
 #[derive(Debug, Clone)]

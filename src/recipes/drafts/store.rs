@@ -6,7 +6,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use sqlx::PgConnection;
 use sqlx::types::Json;
 
-use super::{Draft, DraftLine, Fields, KEPT_DAYS, Kept, PutDraft, WRITE_EVERY};
+use super::{Draft, DraftLine, Fields, KEPT_DAYS, KEPT_THROWN, Kept, PutDraft, WRITE_EVERY};
 use crate::recipes::public_id::PublicId;
 use crate::recipes::saving::store::without_nul;
 use crate::web::viewer::MemberId;
@@ -35,9 +35,9 @@ pub async fn put(
                recipe_id = excluded.recipe_id, base_version = excluded.base_version,
                started_from_id = coalesce(excluded.started_from_id, d.started_from_id),
                title = excluded.title, fields = excluded.fields,
-               sequence = coalesce($9, d.sequence + 1), updated_at = excluded.updated_at, closed_at = null
+               sequence = coalesce($9, d.sequence + 1), updated_at = excluded.updated_at, closed_at = null, thrown_at = null
            where ($9::bigint is null or $9 > d.sequence)
-             and ($11 or d.closed_at is not null or d.updated_at <= $12 or d.updated_at > $10)
+             and ($11 or d.closed_at is not null or d.thrown_at is not null or d.updated_at <= $12 or d.updated_at > $10)
            returning sequence"#,
         put.member.0,
         put.draft.as_str(),
@@ -93,7 +93,7 @@ pub async fn find(
            left join recipes r on r.id = d.recipe_id
            left join (revisions s join recipes source on source.id = s.recipe_id and recipe_visible(source, $1))
                on s.id = d.started_from_id
-           where d.member_id = $1 and d.public_id = $2 and d.closed_at is null"#,
+           where d.member_id = $1 and d.public_id = $2 and d.closed_at is null and d.thrown_at is null"#,
         member.0,
         draft.as_str(),
     )
@@ -122,7 +122,7 @@ pub async fn list(
         DraftLine,
         r#"select d.public_id as "draft: PublicId", r.public_id as "recipe?: PublicId", d.title, d.updated_at
            from recipe_drafts d left join recipes r on r.id = d.recipe_id
-           where d.member_id = $1 and d.closed_at is null
+           where d.member_id = $1 and d.closed_at is null and d.thrown_at is null
            order by d.updated_at desc, d.public_id desc limit $2"#,
         member.0,
         limit.clamp(1, 100) as i64,
@@ -131,16 +131,59 @@ pub async fn list(
     .await
 }
 
-/// Throws a draft away because its maker says so; false when there is none.
+/// A member's drafts that were thrown away less than a day ago, newest first; at most `limit` (1 to 100).
+pub async fn list_thrown(
+    conn: &mut PgConnection,
+    member: MemberId,
+    limit: usize,
+    now: DateTime<Utc>,
+) -> Result<Vec<DraftLine>, sqlx::Error> {
+    sqlx::query_as!(
+        DraftLine,
+        r#"select d.public_id as "draft: PublicId", r.public_id as "recipe?: PublicId", d.title, d.updated_at
+           from recipe_drafts d left join recipes r on r.id = d.recipe_id
+           where d.member_id = $1 and d.closed_at is null and d.thrown_at > $3
+           order by d.thrown_at desc, d.public_id desc limit $2"#,
+        member.0,
+        limit.clamp(1, 100) as i64,
+        now - KEPT_THROWN,
+    )
+    .fetch_all(conn)
+    .await
+}
+
+/// Throws a draft away because its maker says so; false when there is none. It can be put back for [`KEPT_THROWN`].
 pub async fn discard(
     conn: &mut PgConnection,
     member: MemberId,
     draft: &PublicId,
+    now: DateTime<Utc>,
 ) -> Result<bool, sqlx::Error> {
     let done = sqlx::query!(
-        "delete from recipe_drafts where member_id = $1 and public_id = $2 and closed_at is null",
+        "update recipe_drafts set thrown_at = $3
+         where member_id = $1 and public_id = $2 and closed_at is null and thrown_at is null",
         member.0,
         draft.as_str(),
+        now,
+    )
+    .execute(conn)
+    .await?;
+    Ok(done.rows_affected() == 1)
+}
+
+/// Puts a draft back that was thrown away; false when there is none any more.
+pub async fn put_back(
+    conn: &mut PgConnection,
+    member: MemberId,
+    draft: &PublicId,
+    now: DateTime<Utc>,
+) -> Result<bool, sqlx::Error> {
+    let done = sqlx::query!(
+        "update recipe_drafts set thrown_at = null
+         where member_id = $1 and public_id = $2 and closed_at is null and thrown_at > $3",
+        member.0,
+        draft.as_str(),
+        now - KEPT_THROWN,
     )
     .execute(conn)
     .await?;
@@ -160,7 +203,7 @@ pub async fn close(
          values ($1, $2, '[]', coalesce($3::bigint, 0), $4, $4, $4)
          on conflict (member_id, public_id) do update set
              recipe_id = null, base_version = null, started_from_id = null, title = '', fields = '[]',
-             sequence = greatest(d.sequence, excluded.sequence), updated_at = $4, closed_at = $4",
+             sequence = greatest(d.sequence, excluded.sequence), updated_at = $4, closed_at = $4, thrown_at = null",
         member.0,
         draft.as_str(),
         sequence,
@@ -171,12 +214,13 @@ pub async fn close(
     Ok(())
 }
 
-/// Removes drafts left alone for [`KEPT_DAYS`] and the traces of ended ones after a day; says how many.
+/// Removes drafts left alone for [`KEPT_DAYS`], those thrown away, and the traces of ended ones after a day; says how many.
 pub async fn prune(conn: &mut PgConnection, now: DateTime<Utc>) -> Result<u64, sqlx::Error> {
     let done = sqlx::query!(
-        "delete from recipe_drafts where updated_at < $1 or closed_at < $2",
+        "delete from recipe_drafts where updated_at < $1 or closed_at < $2 or thrown_at < $3",
         now - TimeDelta::days(KEPT_DAYS),
         now - TimeDelta::days(1),
+        now - KEPT_THROWN,
     )
     .execute(conn)
     .await?;

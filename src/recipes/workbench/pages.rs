@@ -40,6 +40,7 @@ pub fn bind(routes: Routes<App>) -> Routes<App> {
         .on(paths::SAVE, save)
         .on(paths::DRAFT, resume)
         .on(paths::DISCARD, discard)
+        .on(paths::PUT_DRAFT_BACK, put_back)
 }
 
 /// The same regions alone, for an edit while typing.
@@ -218,8 +219,22 @@ async fn resume(State(app): State<App>, member: Member, Path(draft): Path<String
 async fn discard(State(app): State<App>, member: Member, Path(draft): Path<String>) -> Answer {
     let draft: PublicId = draft.parse().map_err(|_| Error::not_found())?;
     let mut conn = app.pool.acquire().await?;
-    drafts::discard(&mut conn, member.id, &draft).await?;
-    see_other(app.site.base(), paths::LIST.path)
+    drafts::discard(&mut conn, member.id, &draft, app.clock.now()).await?;
+    see_other(
+        app.site.base(),
+        &format!("{}?done=thrown", paths::LIST.path),
+    )
+}
+
+async fn put_back(State(app): State<App>, member: Member, Path(draft): Path<String>) -> Answer {
+    let draft: PublicId = draft.parse().map_err(|_| Error::not_found())?;
+    let mut conn = app.pool.acquire().await?;
+    let there = drafts::put_back(&mut conn, member.id, &draft, app.clock.now()).await?;
+    let kept = drafts::find(&mut conn, member.id, &draft).await?;
+    match there || kept.is_some() {
+        true => see_other(app.site.base(), &paths::DRAFT.with(&[draft.as_str()])),
+        false => Err(Error::not_found()),
+    }
 }
 
 /// Recalculates. A live edit gets the regions alone; a button gets the whole page.

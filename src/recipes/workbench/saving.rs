@@ -3,11 +3,14 @@
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 
+use super::choices::Choices;
+use super::labels::labelled;
 use super::page::{Difference, Meanwhile, Showing, show};
 use super::pages::{draft_state, form_of, keep_draft};
 use super::{assume, work};
 use crate::app::App;
-use crate::recipes::forms::{TICKET, Workbench};
+use crate::catalogue::club::ClubCatalogue;
+use crate::recipes::forms::Workbench;
 use crate::recipes::model::{Revision, Visibility};
 use crate::recipes::numbers::Reader;
 use crate::recipes::numbers::summary::numbers_for_lists;
@@ -173,52 +176,51 @@ async fn conflict(
     theirs: Revision,
 ) -> Answer {
     let other = form_of(&theirs, reader)?;
-    let label = |field: &str| field.replace('_', " ");
-    let skipped = |field: &str| {
-        TICKET.contains(&field) || matches!(field, "note" | "visibility") || field.ends_with("_row")
-    };
     let mut spelled = form.clone();
     assume::spell_out(&mut spelled);
-    let (ours, those) = (spelled.pairs(), other.pairs());
-    let joined = |pairs: &[(String, String)], field: &str| {
-        let texts = pairs
-            .iter()
-            .filter(|(name, text)| name == field && !text.trim().is_empty());
-        texts
-            .map(|(_, text)| text.as_str())
-            .collect::<Vec<_>>()
-            .join(" · ")
-    };
-    let mut fields: Vec<&str> = ours
-        .iter()
-        .chain(&those)
-        .map(|(name, _)| name.as_str())
-        .collect();
-    fields.sort_unstable();
-    fields.dedup();
-    let differences = fields
-        .into_iter()
-        .filter(|field| !skipped(field))
-        .map(|field| Difference {
-            field: label(field),
-            theirs: joined(&those, field),
-            yours: joined(&ours, field),
-        })
-        .filter(|difference| difference.theirs != difference.yours)
-        .collect();
-    form.set("base_version", theirs.number.to_string());
     let meanwhile = Meanwhile {
         number: theirs.number,
+        differences: differences(&spelled, &other, &reader.catalogue),
         author: theirs.author_name,
-        differences,
     };
+    form.set("base_version", theirs.number.to_string());
+    let mut conn = app.pool.acquire().await?;
+    let kept = keep_draft(app, &mut conn, member, &form, recipe.as_ref(), true).await?;
+    drop(conn);
     let showing = Showing {
         recipe,
         dirty: true,
         scold: true,
         status: StatusCode::CONFLICT,
         meanwhile: Some(meanwhile),
+        draft_state: draft_state(app, member, kept.as_ref()),
         ..Showing::default()
     };
     show(app, member, reader, form, showing).await
+}
+
+/// The fields in which two forms differ, in the words of the page.
+fn differences(ours: &Workbench, theirs: &Workbench, catalogue: &ClubCatalogue) -> Vec<Difference> {
+    let choices = Choices::of_catalogue(ours, &[], catalogue);
+    let ours = labelled(ours, &choices, catalogue);
+    let theirs = labelled(theirs, &choices, catalogue);
+    let mut fields: Vec<&String> = ours.iter().map(|(label, _)| label).collect();
+    let more = theirs.iter().map(|(label, _)| label);
+    for label in more {
+        if !fields.contains(&label) {
+            fields.push(label);
+        }
+    }
+    let text = |pairs: &[(String, String)], label: &str| {
+        let found = pairs.iter().find(|(of, _)| of == label);
+        found.map(|(_, text)| text.clone()).unwrap_or_default()
+    };
+    let differences = fields.into_iter().map(|label| Difference {
+        field: label.clone(),
+        theirs: text(&theirs, label),
+        yours: text(&ours, label),
+    });
+    differences
+        .filter(|difference| difference.theirs != difference.yours)
+        .collect()
 }

@@ -7,7 +7,8 @@ use super::{
     sheet_of,
 };
 
-const OPEN: &str = "select count(*) from recipe_drafts where closed_at is null";
+const OPEN: &str =
+    "select count(*) from recipe_drafts where closed_at is null and thrown_at is null";
 
 #[tokio::test]
 async fn a_live_edit_keeps_a_draft_that_can_be_taken_up_and_saved() {
@@ -105,7 +106,7 @@ async fn a_button_without_script_keeps_the_draft_too_and_it_can_be_thrown_away()
         .await;
     assert_eq!(count(&club, OPEN).await, 2);
     let done = browser.submit(&page, "Throw this draft away", &[]).await;
-    assert_eq!(done.location(), Some("/recipes"));
+    assert_eq!(done.location(), Some("/recipes?done=thrown"));
     assert_eq!(count(&club, OPEN).await, 1);
     let list = browser.get("/recipes").await;
     browser.submit(&list, "Throw away: In a tab", &[]).await;
@@ -173,4 +174,47 @@ async fn the_draft_of_a_copy_keeps_its_source() {
         404,
         "a draft is its writer's alone"
     );
+}
+
+#[tokio::test]
+async fn what_was_thrown_away_can_be_put_back() {
+    let (club, _, browser) = a_club().await;
+    let form = browser.get(NEW).await;
+    let typed = [("Name", "Regretted"), ("Notes", "long thoughts")];
+    let page = browser.submit(&form, "Recalculate", &typed).await;
+    let list = browser.submit(&page, "Throw this draft away", &[]).await;
+    let list = browser.get(list.location().expect("the list")).await;
+    assert!(list.text.contains("For a day it can be put back"));
+    assert!(list.text.contains("No drafts."));
+    let way: String = sqlx::query_scalar("select '/drafts/' || public_id from recipe_drafts")
+        .fetch_one(club.pool())
+        .await
+        .expect("a draft");
+    assert_eq!(browser.get(&way).await.status, 404);
+    let stranger = another(&club, "Bert", Units::Metric).await;
+    assert!(!stranger.get("/recipes").await.text.contains("Regretted"));
+
+    let back = browser.submit(&list, "Put it back: Regretted", &[]).await;
+    assert_eq!(back.location(), Some(way.as_str()));
+    let page = browser.get(&way).await;
+    assert_eq!(page.value("Notes"), "long thoughts");
+    let again = browser.submit(&list, "Put it back: Regretted", &[]).await;
+    assert_eq!(again.location(), Some(way.as_str()), "twice is once");
+}
+
+#[tokio::test]
+async fn typing_on_in_another_tab_takes_a_draft_out_of_the_waste() {
+    let (_club, _, browser) = a_club().await;
+    let form = browser.get(NEW).await;
+    let page = browser
+        .submit(&form, "Recalculate", &[("Name", "Two tabs")])
+        .await;
+    browser.submit(&page, "Throw this draft away", &[]).await;
+    browser
+        .submit(&page, "Recalculate", &[("Name", "Two tabs, one going on")])
+        .await;
+    let list = browser.get("/recipes").await;
+    let drafts = all_words(&list, "section .entries h3 a");
+    assert_eq!(drafts, ["Two tabs, one going on"]);
+    assert!(!list.text.contains("Thrown away, still here"));
 }

@@ -140,16 +140,18 @@ async fn the_loser_of_a_race_sees_both_texts_and_can_go_on() {
     );
     let rows = all_words(&page, "#meanwhile tbody tr");
     for row in [
-        "notestheirs in two linesStir <gently> & \"wait\"; then rack.",
-        "strength10 %13,5 %",
-        "titleRacedLong work",
-        "volume19 L4 US gal",
-        "honey amountthe rest2 parts",
+        "Notestheirs in two linesStir <gently> & \"wait\"; then rack.",
+        "Strength10 %13,5 %",
+        "NameRacedLong work",
+        "Volume of must19 L4 US gal",
+        "Honey 1, amountthe rest2 parts",
     ] {
         assert!(rows.iter().any(|found| found == row), "{row}: {rows:#?}");
     }
     assert_eq!(rows.len(), 5, "what is the same is not listed: {rows:#?}");
     assert_eq!(count(&club, "select count(*) from revisions").await, 2);
+    let way = browser.get("/recipes").await.link("Long work");
+    came_back(&browser.get(&way.expect("the draft is kept as well")).await);
     let done = browser.submit(&page, "Save as revision 3", &[]).await;
     assert_eq!(done.status, 303, "{}", done.text);
     came_back(&browser.get(&format!("{sheet}/edit")).await);
@@ -203,6 +205,15 @@ async fn back_after_a_save_neither_doubles_nor_drops() {
         (409, "Changed in the meantime")
     );
     assert_eq!(page.hidden("title").as_deref(), Some("A second thought"));
+    let shown = page.words_of("dl.typed").unwrap_or_default();
+    assert!(shown.starts_with("TitleA second thought"), "{shown}");
+    for machinery in ["once", "draft", "base", "_"] {
+        let named = all_words(&page, "dl.typed dt");
+        let named = named
+            .iter()
+            .any(|name| name.to_lowercase().contains(machinery));
+        assert!(!named, "{machinery}: {shown}");
+    }
     let notes = page.hidden("notes").unwrap_or_default();
     assert_eq!(notes, NOTES.replace("\r\n", "\n"), "as a parser reads it");
     assert_eq!(count(&club, "select count(*) from recipes").await, 1);
