@@ -19,9 +19,12 @@ pub fn teaspoons(feed: &str, grams: f64) -> String {
         .find_feed(feed)
         .and_then(|feed| feed.grams_per_teaspoon);
     match spoon.map(|spoon| (grams / spoon * 4.0).round() / 4.0) {
-        Some(1.0) => "about 1 level teaspoon (± 20 %)".to_owned(),
+        Some(1.0) => "about 1 level teaspoon (±\u{a0}20\u{a0}%)".to_owned(),
         Some(spoons) if spoons > 0.0 => {
-            format!("about {} level teaspoons (± 20 %)", units::plain(spoons, 2))
+            format!(
+                "about {} level teaspoons (±\u{a0}20\u{a0}%)",
+                units::plain(spoons, 2)
+            )
         }
         _ => String::new(),
     }

@@ -36,10 +36,10 @@ pub const PAGE: Page = Page {
         "The mead",
         &[
             field("litres", "How much", Kind::Volume).starts("19 L", "5 gal", "4 gal"),
+            field("acid", "With", Kind::Choice(additions)).start("tartaric"),
             field("ta_change_g_per_l", "Change of acidity", Kind::Dose)
                 .hint("g/L counted as tartaric acid; with a minus it is lowered. Begin with half a gram, and taste")
                 .start("0.5 g/L"),
-            field("acid", "With", Kind::Choice(additions)).start("tartaric"),
         ],
     )],
     answer,

@@ -17,7 +17,7 @@ const fn strength(key: &'static str) -> Field {
     field(key, "Strength", Kind::Percent)
 }
 const fn acidity(key: &'static str) -> Field {
-    field(key, "Acidity, as tartaric", Kind::Dose)
+    field(key, "Acidity", Kind::Dose)
 }
 
 pub const PAGE: Page = Page {
@@ -32,7 +32,7 @@ pub const PAGE: Page = Page {
                 litres("parts/0/litres").starts("10 L", "3 gal", "2 gal"),
                 sg("parts/0/sg").start("1.020"),
                 strength("parts/0/abv_percent").start("11 %"),
-                acidity("parts/0/ta_g_per_l").hint("if you know it"),
+                acidity("parts/0/ta_g_per_l").hint("as tartaric, if known"),
             ],
         ),
         row(

@@ -34,12 +34,12 @@ pub const PAGE: Page = Page {
                 field("og", "Gravity at the start", Kind::Gravity)
                     .hint("of all that will ferment")
                     .start("1.090"),
-                field("nitrogen_need", "Yeast", Kind::Yeast)
-                    .hint("a class, or a yeast of the catalogue")
-                    .start("medium"),
                 field("must_yan_mg_per_l", "Nitrogen that is there", Kind::Milligrams)
                     .hint("measured, or 0: honey brings next to none")
                     .start("0 mg/L"),
+                field("nitrogen_need", "Yeast", Kind::Yeast)
+                    .hint("a class, or a yeast of the catalogue")
+                    .start("medium"),
             ],
         ),
         group(

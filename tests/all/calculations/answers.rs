@@ -390,6 +390,27 @@ async fn amounts_are_read_and_shown_in_the_readers_units() {
 }
 
 #[tokio::test]
+async fn what_stands_there_first_can_be_read_in_every_unit() {
+    let club = Club::open().await;
+    for (units, name) in [(Units::Us, "Ada"), (Units::Imperial, "Bea")] {
+        let settings = Settings {
+            units,
+            ..Settings::default()
+        };
+        let reader = a_member().named(name).with(settings).of(&club).await;
+        let browser = club.browser_of(&reader).await;
+        for page in mustwright::calculations::ALL {
+            let shown = browser.get(&format!("/calculations/{}", page.name)).await;
+            let faults = words(&shown, ".fault").concat();
+            assert_eq!((shown.status, faults.as_str()), (200, ""), "{}", page.name);
+            let volumes = words(&shown, ".pairs dd").into_iter();
+            let litres: Vec<String> = volumes.filter(|value| value.ends_with(" L")).collect();
+            assert!(litres.is_empty(), "{} in {units}: {litres:?}", page.name);
+        }
+    }
+}
+
+#[tokio::test]
 async fn a_field_left_empty_counts_as_the_calculation_says() {
     let club = Club::open().await;
     let browser = club.browser();
