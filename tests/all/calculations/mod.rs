@@ -286,3 +286,20 @@ async fn a_live_edit_gets_the_same_answer_with_words_to_be_heard() {
         assert_eq!(sentence(&whole), sentence(&live));
     }
 }
+
+#[tokio::test]
+async fn every_address_on_a_page_lies_below_the_base() {
+    let club = Club::with(&[("MUSTWRIGHT_BASE_URL", "http://mead.example/club")]).await;
+    let browser = club.browser();
+    for page in ALL {
+        let shown = browser.get(&paths::page(page.name)).await;
+        assert_eq!(shown.status, 200, "{}", page.name);
+        for attribute in ["href=\"/", "action=\"/", "data-live=\"/", "src=\"/"] {
+            let mut places = shown.text.split(attribute).skip(1).peekable();
+            assert!(places.peek().is_some(), "no {attribute} on {}", page.name);
+            for place in places {
+                assert!(place.starts_with("club/"), "{}: {attribute}", page.name);
+            }
+        }
+    }
+}
