@@ -1,6 +1,7 @@
 //! The formulation engine: pure functions from a recipe document to all its numbers. No I/O, no clock, no randomness, no panics.
 
 pub mod acid;
+pub mod ageing;
 pub mod alcohol;
 pub mod allergens;
 pub mod balance;
@@ -8,6 +9,7 @@ pub mod bottle;
 pub mod calculations;
 pub mod carbonation;
 mod cautions;
+pub mod chain;
 pub mod check;
 mod cost;
 mod course;
@@ -43,7 +45,7 @@ mod sweetening;
 mod taste;
 pub mod triangle;
 pub mod units;
-mod vessel;
+pub mod vessel;
 pub mod water;
 mod whole;
 mod words;

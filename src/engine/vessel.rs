@@ -18,6 +18,40 @@ const FRUIT_KEEPS_L_PER_KG: f64 = 0.4;
 /// Bottle sizes that are counted, litres.
 const BOTTLE_SIZES_L: [f64; 3] = [0.75, 0.5, 0.33];
 
+/// What stays behind between the first fermentation and the bottles, litres.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Losses {
+    /// On the lees of the first racking.
+    pub first_racking_l: f64,
+    /// In the fruit, which is not pressed.
+    pub fruit_l: f64,
+    /// On the lees of the later racking.
+    pub later_racking_l: f64,
+    /// In hose and vessel when it is bottled.
+    pub bottling_l: f64,
+}
+
+impl Losses {
+    /// All of them, litres.
+    pub fn total_l(&self) -> f64 {
+        self.first_racking_l + self.fruit_l + self.later_racking_l + self.bottling_l
+    }
+}
+
+/// What stays behind of so many litres of finished mead with so much fruit, kg, in or after it; `vessels` says in how many it
+/// ferments and in how many it stands afterwards, for each has its least losses. Negative litres lose as none do.
+///
+/// 4 % and at least 0.25 L; 2 % and at least 0.15 L; 0.15 L; 0.4 L/kg (common practice, no published source).
+pub fn losses(finished_l: f64, fruit_kg: f64, vessels: [u32; 2]) -> Losses {
+    let [first, later] = vessels.map(f64::from);
+    Losses {
+        first_racking_l: (0.04 * finished_l).max(0.25 * first),
+        fruit_l: FRUIT_KEEPS_L_PER_KG * fruit_kg,
+        later_racking_l: (0.02 * finished_l).max(0.15 * later),
+        bottling_l: 0.15 * later,
+    }
+}
+
 /// Litres that one kilogram of an item takes up, its solid matter included.
 fn litres_per_kg(item: &Item) -> f64 {
     let known = item
@@ -97,15 +131,7 @@ pub(super) fn package(balance: &Balance<'_>, feeding: &FeedingPlan) -> Package {
         .vessel
         .as_ref()
         .and_then(|vessel| vessel.loss_l)
-        .unwrap_or_else(|| {
-            let first_racking = (0.04 * volume).max(0.25);
-            let second_racking = (0.02 * volume).max(0.15);
-            let bottling = 0.15;
-            first_racking
-                + second_racking
-                + bottling
-                + FRUIT_KEEPS_L_PER_KG * fruit_kg(balance, &|_| true)
-        });
+        .unwrap_or_else(|| losses(volume, fruit_kg(balance, &|_| true), [1, 1]).total_l());
     let litres = (volume - losses).max(0.0);
     let bottles: Vec<Bottles> = BOTTLE_SIZES_L
         .into_iter()

@@ -43,6 +43,7 @@ struct HomePage {
     new_url: String,
     going_url: String,
     starters_url: String,
+    day_url: String,
 }
 
 #[derive(Template)]
@@ -64,6 +65,7 @@ async fn show(State(app): State<App>, viewer: Viewer) -> Answer {
         new_url: base.link(recipes::NEW.path),
         going_url: base.link(paths::GOING.path),
         starters_url: base.link(recipes::STARTERS.path),
+        day_url: base.link(recipes::FOR_A_DAY.path),
     })
 }
 

@@ -2,7 +2,7 @@
 
 use axum::Router;
 
-use super::{list, method_pages, paths, revisions, sharing, sheet, starters, workbench};
+use super::{for_a_day, list, method_pages, paths, revisions, sharing, sheet, starters, workbench};
 use crate::app::App;
 use crate::web::paths::Routes;
 
@@ -19,6 +19,6 @@ pub fn router() -> Router<App> {
         .on(paths::SHARE, sharing::share)
         .on(paths::BIN, sharing::bin)
         .on(paths::UNBIN, sharing::unbin);
-    let own = starters::pages::bind(own);
+    let own = for_a_day::pages::bind(starters::pages::bind(own));
     workbench::pages::bind(own).done()
 }

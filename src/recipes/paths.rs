@@ -43,6 +43,10 @@ pub const STARTERS: Route = Route::get("/starters", Action::Visit);
 pub const STARTER: Route = Route::get("/starters/{key}", Action::Visit);
 /// Puts a draft back that was thrown away.
 pub const PUT_DRAFT_BACK: Route = Route::post("/drafts/{draft}/put-back", Action::TakePart);
+/// A mead for a day, planned backwards: nobody's, so anybody may ask.
+pub const FOR_A_DAY: Route = Route::get("/for-a-day", Action::Visit);
+/// What was planned, in the workbench.
+pub const FOR_A_DAY_OPEN: Route = Route::get("/for-a-day/workbench", Action::TakePart);
 
 /// All of them.
 pub const ROUTES: &[Route] = &[
@@ -66,4 +70,6 @@ pub const ROUTES: &[Route] = &[
     STARTERS,
     STARTER,
     PUT_DRAFT_BACK,
+    FOR_A_DAY,
+    FOR_A_DAY_OPEN,
 ];

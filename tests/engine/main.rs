@@ -5,6 +5,7 @@ mod balance;
 mod calculations;
 mod carbonation;
 mod cautions;
+mod chain;
 mod composition;
 mod cost;
 mod documents;

@@ -4,6 +4,7 @@ use chrono::{Datelike, Months};
 
 use super::method::Number;
 use super::{Piece, Reader, strength};
+use crate::engine::ageing::months;
 use crate::engine::formulation::Formulation;
 use crate::engine::recipe::{Kind, Recipe};
 use crate::web::units;
@@ -70,14 +71,8 @@ pub(super) fn months_to_drink(numbers: &Formulation) -> u32 {
     let strength = style
         .and_then(|style| style.strength.value.as_deref())
         .unwrap_or_default();
-    match (strength, family) {
-        ("sack", _) => 12,
-        (_, "bochet") => 9,
-        ("hydromel", _) => 1,
-        (_, "braggot") => 2,
-        (_, "traditional") => 6,
-        _ => 4,
-    }
+    let [earliest, _] = months(family, strength);
+    earliest
 }
 
 /// Earliest month in which such a mead is usually good, if it is made today.

@@ -8,11 +8,12 @@ use std::sync::LazyLock;
 use crate::catalogue::{Entry, catalogue};
 use crate::engine::recipe::{
     Aim, Amount, Composition, FeedingLevel, Finish, Form, Ingredient, Recipe, Step, Target,
-    VERSION, When,
+    VERSION, When, Yeast,
 };
+use crate::recipes::buckets::bucket_for;
 use crate::web::units::Units;
 
-pub use size::{Size, bucket_for};
+pub use size::Size;
 
 /// What stands in the notes of a recipe that was started from one, in the workbench and on its sheet ever after.
 pub const ATTRIBUTION: &str = "from the book’s starter recipes";
@@ -90,6 +91,12 @@ pub fn starters() -> &'static [Starter] {
     &STARTERS
 }
 
+/// The yeast that finishes what a starter recipe's own would not, where one is made stronger than it stands.
+pub fn strong_yeast() -> Option<Yeast> {
+    let strong = catalogue().find_yeast("yeast-champagne-type");
+    strong.map(|yeast| yeast.for_recipe())
+}
+
 /// The one with this key.
 pub fn find(key: &str) -> Option<&'static Starter> {
     STARTERS.iter().find(|starter| starter.key == key)
@@ -99,19 +106,28 @@ impl Starter {
     /// The document at one of the two sizes, with a bucket that it fits in, as somebody who reads these units would type it.
     pub fn recipe(&self, size: Size, units: Units) -> Recipe {
         let litres = size.litres(units);
+        let finish = self.sweeten_to_sg.map_or(Finish::Dry, Finish::SweetenTo);
+        let mut recipe = self.made_for(litres, self.abv_percent, finish);
+        recipe.typed = [("/volume_l".to_owned(), size.typed(units).to_owned())].into();
+        recipe.vessel = bucket_for(&recipe, units);
+        recipe
+    }
+
+    /// The document at any volume, strength and end, without a vessel.
+    pub fn made_for(&self, litres: f64, abv_percent: f64, finish: Finish) -> Recipe {
         let filler = self.filler.as_deref().and_then(|key| catalogue().find(key));
         let honeys = self.honeys.iter().filter_map(Honey::ingredient);
         let others = self.others.iter().filter_map(Other::ingredient);
         let feeds = self.feeds.iter();
-        let mut recipe = Recipe {
+        Recipe {
             version: VERSION,
             title: self.title.clone(),
             notes: String::new(),
             style: None,
             declared: None,
             volume_l: Some(litres),
-            aim: Aim::Target(Target::Abv(self.abv_percent)),
-            finish: self.sweeten_to_sg.map_or(Finish::Dry, Finish::SweetenTo),
+            aim: Aim::Target(Target::Abv(abv_percent)),
+            finish,
             filler: filler.map(|entry| entry.name.clone()),
             ingredients: honeys.chain(filler.map(filling)).chain(others).collect(),
             yeasts: catalogue()
@@ -128,10 +144,8 @@ impl Starter {
             vessel: None,
             water_report: None,
             process: self.steps.iter().map(Line::step).collect(),
-            typed: [("/volume_l".to_owned(), size.typed(units).to_owned())].into(),
-        };
-        recipe.vessel = bucket_for(&recipe, units);
-        recipe
+            typed: std::collections::BTreeMap::new(),
+        }
     }
 
     /// The document for a member's own workbench: it says in its notes where it comes from.

@@ -40,6 +40,7 @@ struct StartersPage {
     entries: Vec<Entry>,
     sizes: [String; 2],
     new_url: String,
+    day_url: String,
 }
 
 #[derive(Template)]
@@ -79,6 +80,7 @@ async fn list(State(app): State<App>, viewer: Viewer) -> Answer {
         entries: entries.collect(),
         sizes: Size::ALL.map(|size| units::volume(size.litres(units), units)),
         new_url: base.link(paths::NEW.path),
+        day_url: base.link(paths::FOR_A_DAY.path),
     })
 }
 

@@ -1,8 +1,5 @@
-//! The two sizes of a starter recipe, and the bucket that each wants.
+//! The two sizes of a starter recipe.
 
-use crate::catalogue::{VesselKind, catalogue};
-use crate::engine::recipe::{Recipe, Vessel};
-use crate::engine::{Settings, formulate};
 use crate::web::units::{IMPERIAL_GALLON_L, US_GALLON_L, Units};
 
 /// How much of it.
@@ -58,25 +55,4 @@ impl Size {
             Size::Large => large,
         }
     }
-}
-
-/// The smallest usual bucket in which the must has room for its foam; of the sizes sold where these units are read, if
-/// one of them does. None where no bucket is large enough.
-pub fn bucket_for(recipe: &Recipe, units: Units) -> Option<Vessel> {
-    let wanted = formulate(recipe, &Settings::default())
-        .vessel?
-        .brim_wanted_l;
-    let mut buckets: Vec<_> = catalogue()
-        .vessels()
-        .iter()
-        .filter(|vessel| {
-            vessel.kind == VesselKind::Bucket && vessel.brim_l * (1.0 + 1e-9) >= wanted
-        })
-        .collect();
-    let foreign = |key: &str| key.contains("-us-") != (units == Units::Us);
-    buckets.sort_by(|one, other| {
-        let by_place = foreign(&one.key).cmp(&foreign(&other.key));
-        by_place.then(one.brim_l.total_cmp(&other.brim_l))
-    });
-    buckets.first().map(|vessel| vessel.for_recipe())
 }

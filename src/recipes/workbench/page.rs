@@ -52,8 +52,8 @@ struct WorkbenchPage {
     started_from: Option<(String, String)>,
     /// Address and title of the book's recipe that it was started from.
     from_book: Option<(String, &'static str)>,
-    /// Where the book's recipes are, while nothing has been begun.
-    starters_url: Option<String>,
+    /// Where the book's recipes are and where one plans for a day, while nothing has been begun.
+    elsewhere: Option<(String, String)>,
     meanwhile: Option<Meanwhile>,
     dirty: bool,
     /// Whether the form stands there whole, and does not begin with five questions.
@@ -196,8 +196,10 @@ pub(super) async fn show(
             let path = paths::STARTER.with(&[&starter.key]);
             (base.link(&path), starter.title.as_str())
         }),
-        starters_url: (showing.recipe.is_none() && !showing.dirty && is_untouched(&form))
-            .then(|| base.link(paths::STARTERS.path)),
+        elsewhere: (showing.recipe.is_none() && !showing.dirty && is_untouched(&form)).then(|| {
+            let [starters, day] = [paths::STARTERS, paths::FOR_A_DAY].map(|to| base.link(to.path));
+            (starters, day)
+        }),
         started_from,
         meanwhile: showing.meanwhile,
         dirty: showing.dirty,

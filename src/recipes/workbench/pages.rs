@@ -72,7 +72,7 @@ async fn new(State(app): State<App>, member: Member, Query(query): Query<From>) 
     let viewer = Viewer::known(member.clone());
     let mut conn = app.pool.acquire().await?;
     let reader = reader_for(&app, &mut conn, &member).await?;
-    let mut form = match (query.from.as_deref(), query.starter.as_deref()) {
+    let form = match (query.from.as_deref(), query.starter.as_deref()) {
         (None, None) => fill::fresh(member.settings.units),
         (None, Some(key)) => {
             let size = query.size.as_deref().unwrap_or_default();
@@ -95,13 +95,25 @@ async fn new(State(app): State<App>, member: Member, Query(query): Query<From>) 
             form
         }
     };
+    drop(conn);
+    open_unsaved(&app, &member, &reader, form).await
+}
+
+/// Shows a form that nobody has typed into yet, as a recipe to be: nothing of it is kept.
+pub(in crate::recipes) async fn open_unsaved(
+    app: &App,
+    member: &Member,
+    reader: &Reader,
+    mut form: Workbench,
+) -> Answer {
     form.set(
         "draft",
         PublicId::random().map_err(Error::unexpected)?.as_str(),
     );
-    lay_out(&mut conn, &member, &reader, &mut form).await?;
+    let mut conn = app.pool.acquire().await?;
+    lay_out(&mut conn, member, reader, &mut form).await?;
     drop(conn);
-    show(&app, &member, &reader, form, Showing::default()).await
+    show(app, member, reader, form, Showing::default()).await
 }
 
 /// The form of a recipe of one's own, from one of the book's.

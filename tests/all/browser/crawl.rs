@@ -146,6 +146,16 @@ async fn pages_of_strangers_and_members() {
         crawl.open("/starters", 200).await;
         crawl.open("/starters/browned-honey?size=large", 200).await;
         crawl.open("/starters/plain-and-half-sweet", 200).await;
+        crawl.open("/for-a-day", 200).await;
+        let asked = "bottles=30&size=0.75+L&strength=11+%25&sweet=semi-sweet&kind=spiced";
+        crawl
+            .open(&format!("/for-a-day?{asked}&day=some+day"), 422)
+            .await;
+        let year = chrono::Utc::now().format("%Y").to_string();
+        let next = year.parse::<i32>().expect("a year") + 2;
+        crawl
+            .open(&format!("/for-a-day?{asked}&day={next}-06-24"), 200)
+            .await;
         crawl.open("/safety", 200).await;
         crawl.open("/safety/gas", 200).await;
         crawl.open("/safety/plants", 200).await;

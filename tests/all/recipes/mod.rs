@@ -9,6 +9,7 @@ mod drafts;
 mod every_field;
 mod faults;
 mod fillers;
+mod for_a_day;
 mod lists;
 mod lost_text;
 mod numbers;
