@@ -1,10 +1,10 @@
-//! A newcomer's evening: from the sign-in to a printed sheet without typing a word of the trade, with and without
+//! A newcomer's evening: from the invite to a printed sheet without typing a word of the trade, with and without
 //! script, by taps and by keys.
 
 use thirtyfour::Key;
 
-use super::{VOLUME, number, sign_in};
-use crate::support::{Chromium, Club, a_member, in_chromium};
+use super::{VOLUME, number};
+use crate::support::{Chromium, Club, PASSWORD, a_keeper, in_chromium};
 
 /// What stands behind a label that is a word to tap.
 async fn tap(page: &Chromium, words: &str) {
@@ -18,11 +18,34 @@ async fn answer(page: &Chromium, words: &str) {
     page.run(script, vec![serde_json::json!(words)]).await;
 }
 
-async fn an_evening(page: Chromium, script: bool) {
+/// The path of an invite that a keeper made.
+async fn invited(club: &Club) -> String {
+    let wren = a_keeper().named("Wren").of(club).await;
+    let keeper = club.browser_of(&wren).await;
+    let form = keeper.get("/keeper/invites").await;
+    let shown = keeper.submit(&form, "Make the invite", &[]).await;
+    let link = shown.words_of(".narrow .code").expect("a link");
+    link[link.find("/join/").expect("a path")..].to_owned()
+}
+
+/// Comes in by the invite.
+async fn join(page: &Chromium, invite: &str) {
+    page.open(invite).await;
+    page.put("Your name", "Ada").await;
+    page.put("Password", PASSWORD).await;
+    page.put("The same password again", PASSWORD).await;
+    choose_by_key(page, "units", "metric").await;
+    page.press_to("Join").await;
+    assert_eq!(page.heading().await, "You are in, Ada");
+    page.press_to("To the first page").await;
+    assert_eq!(page.heading().await, "Welcome, Ada");
+}
+
+async fn an_evening(page: Chromium, invite: String, script: bool) {
     if !script {
         page.without_script().await;
     }
-    sign_in(&page, "Ada").await;
+    join(&page, &invite).await;
     page.press_to("Make my first mead").await;
     // What must means is one tap away.
     tap(&page, "What is must, and how many bottles is that?").await;
@@ -41,7 +64,7 @@ async fn an_evening(page: Chromium, script: bool) {
         page.until("words(document.querySelector('.lead')).includes('semi-sweet')")
             .await;
     } else {
-        answer_without_script(&page, "semi-sweet").await;
+        choose_by_key(&page, "finish", "semi-sweet").await;
     }
     page.choose("Honey, Honey 1", "Acacia honey").await;
     page.press_to("Add fruit, juice, spice or anything else")
@@ -78,9 +101,9 @@ async fn an_evening(page: Chromium, script: bool) {
     );
 }
 
-/// Without script a test cannot tap a label by one; keys do it.
-async fn answer_without_script(page: &Chromium, value: &str) {
-    let css = format!("input[name=finish][value={value}]");
+/// Chooses an answer by the keyboard, as one can without script too.
+async fn choose_by_key(page: &Chromium, name: &str, value: &str) {
+    let css = format!("input[name={name}][value={value}]");
     let radio = page
         .driver
         .find(thirtyfour::By::Css(css))
@@ -93,13 +116,13 @@ async fn answer_without_script(page: &Chromium, value: &str) {
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn a_newcomers_evening() {
     let club = Club::open().await;
-    a_member().named("Ada").new_to_it().of(&club).await;
-    in_chromium(&club, |page| an_evening(page, true)).await;
+    let invite = invited(&club).await;
+    in_chromium(&club, |page| an_evening(page, invite, true)).await;
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn a_newcomers_evening_without_script() {
     let club = Club::open().await;
-    a_member().named("Ada").new_to_it().of(&club).await;
-    in_chromium(&club, |page| an_evening(page, false)).await;
+    let invite = invited(&club).await;
+    in_chromium(&club, |page| an_evening(page, invite, false)).await;
 }
