@@ -24,6 +24,7 @@ struct InvitesPage {
     form: FormState,
     once: String,
     action: String,
+    members: String,
     rows: Vec<Row>,
 }
 
@@ -131,6 +132,7 @@ async fn invites_page(
         form,
         once,
         action: app.site.base().link(paths::MAKE_INVITE.path),
+        members: app.site.base().link(paths::MEMBERS.path),
         rows: invites
             .iter()
             .map(|invite| row(app, member, invite))

@@ -3,3 +3,4 @@
 mod invites;
 pub mod pages;
 pub mod paths;
+mod roll;

@@ -3,7 +3,7 @@
 use axum::Router;
 use axum::extract::State;
 
-use super::{invites, paths};
+use super::{invites, paths, roll};
 use crate::app::App;
 use crate::web::pages::{Answer, see_other};
 use crate::web::paths::Routes;
@@ -16,9 +16,14 @@ pub fn router() -> Router<App> {
         .on(paths::MAKE_INVITE, invites::make)
         .on(paths::INVITE_LINK, invites::show_link)
         .on(paths::TAKE_BACK, invites::take_back)
+        .on(paths::MEMBERS, roll::show)
+        .on(paths::SET_ROLE, roll::set_role)
+        .on(paths::PASSWORD_LINK, roll::password_link)
+        .on(paths::SHUT_OUT, roll::shut_out)
+        .on(paths::LET_IN, roll::let_in)
         .done()
 }
 
 async fn begin(State(app): State<App>) -> Answer {
-    see_other(app.site.base(), paths::INVITES.path)
+    see_other(app.site.base(), paths::MEMBERS.path)
 }

@@ -14,5 +14,27 @@ pub const INVITE_LINK: Route = Route::post("/keeper/invites/{id}/link", Action::
 /// Takes an invite back.
 pub const TAKE_BACK: Route = Route::post("/keeper/invites/{id}/take-back", Action::KeepClub);
 
+/// The members.
+pub const MEMBERS: Route = Route::get("/keeper/members", Action::KeepClub);
+/// Gives a member a role.
+pub const SET_ROLE: Route = Route::post("/keeper/members/{id}/role", Action::KeepClub);
+/// Makes a link for a member's new password and shows it.
+pub const PASSWORD_LINK: Route = Route::post("/keeper/members/{id}/new-password", Action::KeepClub);
+/// Shuts a member out.
+pub const SHUT_OUT: Route = Route::post("/keeper/members/{id}/shut-out", Action::KeepClub);
+/// Lets a member in again.
+pub const LET_IN: Route = Route::post("/keeper/members/{id}/let-in", Action::KeepClub);
+
 /// All of them.
-pub const ROUTES: &[Route] = &[KEEPER, INVITES, MAKE_INVITE, INVITE_LINK, TAKE_BACK];
+pub const ROUTES: &[Route] = &[
+    KEEPER,
+    INVITES,
+    MAKE_INVITE,
+    INVITE_LINK,
+    TAKE_BACK,
+    MEMBERS,
+    SET_ROLE,
+    PASSWORD_LINK,
+    SHUT_OUT,
+    LET_IN,
+];

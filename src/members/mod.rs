@@ -12,6 +12,7 @@ pub mod names;
 pub mod pages;
 pub mod passwords;
 pub mod paths;
+pub mod roll;
 pub mod sessions;
 mod settings;
 pub mod store;

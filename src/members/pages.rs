@@ -82,7 +82,7 @@ struct CarriedPage {
 
 fn stale_link() -> Error {
     Error::forbidden(
-        "This link is not good any more, or was never made here. The command mustwright keeper-link makes a new one.",
+        "This link is not good any more, or was never made here. Ask a keeper of the club for a new one; a keeper gets one by the command mustwright keeper-link.",
     )
 }
 

@@ -178,6 +178,9 @@ async fn pages_of_the_keeper_and_of_who_is_invited() {
     in_chromium(&club, |page| async move {
         sign_in(&page, "Wren").await;
         let mut crawl = Crawl::new(page.clone());
+        crawl.open("/keeper/members", 200).await;
+        page.press_to("Link for a new password: Wren").await;
+        crawl.look("the link for a new password", 200).await;
         crawl.open("/keeper/invites", 200).await;
         page.put("For how many people", "none").await;
         page.press_to("Make the invite").await;
