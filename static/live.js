@@ -91,9 +91,9 @@
     window.removeEventListener('beforeunload', stay);
     stamp(event.target);
     const state = states.get(event.target) ?? {};
-    clearTimeout(state.timer), state.request?.abort();
-    Object.assign(state, { turn: state.turn + 1, kept: true });
+    clearTimeout(state.timer), state.request?.abort(), Object.assign(state, { turn: state.turn + 1, kept: true });
   });
+  document.addEventListener('focusin', ({ target }) => target.matches('textarea') && target.scrollIntoView({ block: 'nearest' }));
   // A page that comes back with faults holds typing that is not saved yet.
   if (document.querySelector('form[data-live][data-dirty]')) window.addEventListener('beforeunload', stay);
 })();
