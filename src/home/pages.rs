@@ -1,4 +1,4 @@
-//! The first page: for strangers what this is, for a newcomer four doors, for members the ways on.
+//! The first page: for strangers what this is, for a newcomer three doors, for members the ways on.
 
 use askama::Template;
 use axum::Router;

@@ -1,5 +1,6 @@
 //! The first page: doors while there is nothing, the ways on once there is something.
 
+use crate::recipes::all_words;
 use crate::support::{Club, a_member};
 
 #[tokio::test]
@@ -10,9 +11,10 @@ async fn the_doors_lead_somewhere_while_there_is_nothing() {
     let home = browser.get("/").await;
     for (door, heading) in [
         ("Make my first mead", "New recipe"),
-        ("Start from a recipe of the book", "Starter recipes"),
+        ("a starter recipe of the book", "Starter recipes"),
         ("I already have one going", "You have one going"),
         ("Just look", "Recipes"),
+        ("Plan a mead for a day", "A mead for a day"),
     ] {
         let to = home
             .link(door)
@@ -27,6 +29,15 @@ async fn the_doors_lead_somewhere_while_there_is_nothing() {
             "{door}"
         );
     }
+    let doors = all_words(&home, ".doors h2");
+    assert_eq!(
+        doors,
+        [
+            "Make my first mead",
+            "I already have one going",
+            "Just look"
+        ]
+    );
     let going = browser.get("/already-going").await;
     assert!(
         going.text.contains("is not possible here yet"),

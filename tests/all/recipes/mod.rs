@@ -143,7 +143,7 @@ fn attributes(page: &Page, name: &str) -> BTreeSet<String> {
 }
 
 /// The words of everything that a selector finds.
-fn all_words(page: &Page, css: &str) -> Vec<String> {
+pub fn all_words(page: &Page, css: &str) -> Vec<String> {
     let html = Html::parse_document(&page.text);
     let selector = Selector::parse(css).expect("a selector");
     html.select(&selector)

@@ -279,7 +279,7 @@ async fn the_ways_to_them_stand_where_nothing_is_yet() {
     let ada = a_member().new_to_it().of(&club).await;
     let ada = club.browser_of(&ada).await;
     for (path, words) in [
-        ("/", "Start from a recipe of the book"),
+        ("/", "a starter recipe of the book"),
         ("/recipes", "start from one of the book’s recipes"),
         (NEW, "Or start from one of the book’s recipes"),
     ] {
