@@ -19,4 +19,5 @@ mod sharing;
 mod sheet;
 pub mod starters;
 pub mod store;
+pub mod swap;
 pub mod workbench;

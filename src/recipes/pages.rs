@@ -2,7 +2,9 @@
 
 use axum::Router;
 
-use super::{for_a_day, list, method_pages, paths, revisions, sharing, sheet, starters, workbench};
+use super::{
+    for_a_day, list, method_pages, paths, revisions, sharing, sheet, starters, swap, workbench,
+};
 use crate::app::App;
 use crate::web::paths::Routes;
 
@@ -14,6 +16,8 @@ pub fn router() -> Router<App> {
         .on(paths::REVISIONS, revisions::revisions)
         .on(paths::REVISION, sheet::revision)
         .on(paths::NUMBER, method_pages::number)
+        .on(paths::SWAP, swap::pages::of_recipe)
+        .on(paths::SWAP_DRAFT, swap::pages::of_draft)
         .on(paths::METHODS, method_pages::methods)
         .on(paths::RESTORE, revisions::restore)
         .on(paths::SHARE, sharing::share)

@@ -33,6 +33,10 @@ pub const SHARE: Route = Route::post("/recipes/{id}/share", Action::Change);
 pub const BIN: Route = Route::post("/recipes/{id}/bin", Action::Change);
 /// Out of the bin.
 pub const UNBIN: Route = Route::post("/recipes/{id}/unbin", Action::Change);
+/// What could stand in the place of something that is in it, and what that does; nothing is saved.
+pub const SWAP: Route = Route::get("/recipes/{id}/swap", Action::See);
+/// The same for what is being typed.
+pub const SWAP_DRAFT: Route = Route::get("/drafts/{draft}/swap", Action::TakePart);
 /// The workbench as it was left.
 pub const DRAFT: Route = Route::get("/drafts/{draft}", Action::TakePart);
 /// Throws a draft away.
@@ -60,6 +64,8 @@ pub const ROUTES: &[Route] = &[
     REVISIONS,
     REVISION,
     NUMBER,
+    SWAP,
+    SWAP_DRAFT,
     METHODS,
     RESTORE,
     SHARE,

@@ -42,6 +42,7 @@ struct SheetPage {
     own_steps: Vec<Step>,
     sheet_url: String,
     start_url: String,
+    swap_url: String,
     edit_url: Option<String>,
     revisions_url: String,
     newest_url: Option<String>,
@@ -191,6 +192,10 @@ async fn show_sheet(
             true => base.link(&paths::SHEET.with(&[public_id])),
             false => base.link(&paths::REVISION.with(&[public_id, &number_text])),
         },
+        swap_url: base.link(&format!(
+            "{}?revision={number_text}",
+            paths::SWAP.with(&[public_id])
+        )),
         start_url: base.link(&format!(
             "{}?from={public_id}&revision={number_text}",
             paths::NEW.path

@@ -32,13 +32,7 @@ fn character(honey: &HoneyTraits) -> Section {
         });
     }
     if let Some(loud) = honey.intensity {
-        let words = match loud {
-            0 | 1 => "very mild",
-            2 => "mild",
-            3 => "in between",
-            4 => "strong",
-            _ => "very strong",
-        };
+        let words = HoneyTraits::loudness(loud);
         facts.push(fact("Strength of taste", format!("{loud} of 5: {words}")));
     }
     if !honey.pairing.is_empty() {

@@ -31,6 +31,17 @@ pub struct HoneyTraits {
 }
 
 impl HoneyTraits {
+    /// A strength of taste in words.
+    pub fn loudness(intensity: u8) -> &'static str {
+        match intensity {
+            0 | 1 => "very mild",
+            2 => "mild",
+            3 => "in between",
+            4 => "strong",
+            _ => "very strong",
+        }
+    }
+
     /// The colour classes from its palest to its darkest.
     pub fn colours(&self) -> Vec<colour::Class> {
         self.pfund_mm.map(colour::classes).unwrap_or_default()

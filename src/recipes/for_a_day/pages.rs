@@ -202,7 +202,7 @@ async fn open(State(app): State<App>, member: Member, Query(asked): Query<Asked>
     form.set("from_starter", starter_of(plan.wish.kind));
     form.set("visibility", Visibility::Private.as_str());
     form.set("mixing_day", plan.start.to_string());
-    open_unsaved(&app, &member, &reader, form).await
+    open_unsaved(&app, &member, &reader, form, String::new()).await
 }
 
 /// The document with the plan in its steps and notes.

@@ -325,7 +325,7 @@ fn rounding_words(exact: &Formulation, weighed: &Formulation) -> String {
 }
 
 /// "a", "a and b", "a, b and c".
-pub(super) fn listed(names: &[&str]) -> String {
+pub fn listed(names: &[&str]) -> String {
     match names {
         [] => String::new(),
         [one] => (*one).to_owned(),

@@ -10,6 +10,8 @@ use crate::web::viewer::{Member, Viewer};
 
 /// The button that takes bread yeast, and a strength that it reaches.
 pub const BREAD: &str = "bread-yeast";
+/// The button that leads to what could stand in the place of something.
+pub const SWAP: &str = "swap";
 /// The button that makes as much as the vessel takes.
 pub const FILL: &str = "fill-vessel";
 /// The buttons that lay the form out otherwise, from now on.

@@ -82,6 +82,8 @@ pub(super) struct Showing {
     pub meanwhile: Option<Meanwhile>,
     /// Whether a draft is kept, in words.
     pub draft_state: String,
+    /// What was done to the form before it was shown.
+    pub said: String,
     /// A fault that only the database could find.
     pub extra: Option<(String, String)>,
 }
@@ -177,7 +179,10 @@ pub(super) async fn show(
     ));
     ticket.push(("water_report", form.text("water_report").to_owned()));
     let page = WorkbenchPage {
-        shell: app.shell(&viewer).at_place(Nav::Recipes),
+        shell: match showing.said {
+            said if said.is_empty() => app.shell(&viewer).at_place(Nav::Recipes),
+            said => app.shell(&viewer).at_place(Nav::Recipes).saying(said),
+        },
         heading: if title.is_empty() {
             heading.to_owned()
         } else {

@@ -22,6 +22,7 @@ use crate::recipes::opened::reader_for;
 use crate::recipes::public_id::PublicId;
 use crate::recipes::saving::Source;
 use crate::recipes::starters::{self, Size};
+use crate::recipes::swap::{Asked, taken_over};
 use crate::recipes::{paths, store};
 use crate::web::error::Error;
 use crate::web::form::Posted;
@@ -68,7 +69,12 @@ struct From {
     size: Option<String>,
 }
 
-async fn new(State(app): State<App>, member: Member, Query(query): Query<From>) -> Answer {
+async fn new(
+    State(app): State<App>,
+    member: Member,
+    Query(query): Query<From>,
+    Query(asked): Query<Asked>,
+) -> Answer {
     let viewer = Viewer::known(member.clone());
     let mut conn = app.pool.acquire().await?;
     let reader = reader_for(&app, &mut conn, &member).await?;
@@ -96,15 +102,17 @@ async fn new(State(app): State<App>, member: Member, Query(query): Query<From>) 
         }
     };
     drop(conn);
-    open_unsaved(&app, &member, &reader, form).await
+    let (form, said) = taken_over(form, &asked, &reader);
+    open_unsaved(&app, &member, &reader, form, said).await
 }
 
-/// Shows a form that nobody has typed into yet, as a recipe to be: nothing of it is kept.
+/// Shows a form that nobody has typed into yet, as a recipe to be: nothing of it is kept. `said` tells what was done to it.
 pub(in crate::recipes) async fn open_unsaved(
     app: &App,
     member: &Member,
     reader: &Reader,
     mut form: Workbench,
+    said: String,
 ) -> Answer {
     form.set(
         "draft",
@@ -113,7 +121,12 @@ pub(in crate::recipes) async fn open_unsaved(
     let mut conn = app.pool.acquire().await?;
     lay_out(&mut conn, member, reader, &mut form).await?;
     drop(conn);
-    show(app, member, reader, form, Showing::default()).await
+    let showing = Showing {
+        dirty: !said.is_empty(),
+        said,
+        ..Showing::default()
+    };
+    show(app, member, reader, form, showing).await
 }
 
 /// The form of a recipe of one's own, from one of the book's.
@@ -157,7 +170,10 @@ fn put_in_order(member: &Member, form: &mut Workbench, whole: bool) {
     }
 }
 
-pub(super) fn form_of(revision: &Revision, reader: &Reader) -> Result<Workbench, Error> {
+pub(in crate::recipes) fn form_of(
+    revision: &Revision,
+    reader: &Reader,
+) -> Result<Workbench, Error> {
     let recipe = stored(&revision.document).ok_or_else(|| {
         Error::unexpected(std::io::Error::other("a stored document does not read"))
     })?;
@@ -166,7 +182,12 @@ pub(super) fn form_of(revision: &Revision, reader: &Reader) -> Result<Workbench,
     Ok(form)
 }
 
-async fn edit(State(app): State<App>, member: Member, Path(id): Path<String>) -> Answer {
+async fn edit(
+    State(app): State<App>,
+    member: Member,
+    Path(id): Path<String>,
+    Query(asked): Query<Asked>,
+) -> Answer {
     let viewer = Viewer::known(member.clone());
     let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
     let mut conn = app.pool.acquire().await?;
@@ -180,7 +201,7 @@ async fn edit(State(app): State<App>, member: Member, Path(id): Path<String>) ->
     let revision = store::find_revision(&mut conn, viewer.id(), &id, recipe.version)
         .await?
         .ok_or_else(Error::not_found)?;
-    let mut form = form_of(&revision, &reader)?;
+    let (mut form, said) = taken_over(form_of(&revision, &reader)?, &asked, &reader);
     lay_out(&mut conn, &member, &reader, &mut form).await?;
     drop(conn);
     form.set("visibility", recipe.visibility.as_str());
@@ -196,20 +217,28 @@ async fn edit(State(app): State<App>, member: Member, Path(id): Path<String>) ->
         form,
         Showing {
             recipe: Some(id),
+            dirty: !said.is_empty(),
+            said,
             ..Showing::default()
         },
     )
     .await
 }
 
-async fn resume(State(app): State<App>, member: Member, Path(draft): Path<String>) -> Answer {
+async fn resume(
+    State(app): State<App>,
+    member: Member,
+    Path(draft): Path<String>,
+    Query(asked): Query<Asked>,
+) -> Answer {
     let draft: PublicId = draft.parse().map_err(|_| Error::not_found())?;
     let mut conn = app.pool.acquire().await?;
     let reader = reader_for(&app, &mut conn, &member).await?;
     let kept = drafts::find(&mut conn, member.id, &draft)
         .await?
         .ok_or_else(Error::not_found)?;
-    let mut form = Workbench::read(&Posted::from_pairs(kept.fields))?;
+    let form = Workbench::read(&Posted::from_pairs(kept.fields))?;
+    let (mut form, said) = taken_over(form, &asked, &reader);
     lay_out(&mut conn, &member, &reader, &mut form).await?;
     drop(conn);
     // The script counts on from the clock; without script the newest to come is the newest.
@@ -222,6 +251,7 @@ async fn resume(State(app): State<App>, member: Member, Path(draft): Path<String
         Showing {
             recipe: kept.recipe,
             dirty: true,
+            said,
             ..Showing::default()
         },
     )
@@ -281,6 +311,10 @@ async fn recalculate(
     )
     .await?;
     drop(conn);
+    if !live && button == buttons::SWAP && kept.is_some() {
+        let path = paths::SWAP_DRAFT.with(&[form.text("draft")]);
+        return see_other(app.site.base(), &path);
+    }
     if !live {
         return show(
             &app,

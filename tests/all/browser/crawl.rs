@@ -270,6 +270,14 @@ async fn pages_of_recipes() {
         crawl.open("/methods", 200).await;
         page.open(&sheet).await;
 
+        crawl.open(&format!("{sheet}/swap"), 200).await;
+        crawl.open(&format!("{sheet}/swap?of=honey-1"), 200).await;
+        let swap = format!("{sheet}/swap?of=honey-1&with=honey-buckwheat");
+        crawl.open(&swap, 200).await;
+        crawl
+            .open(&format!("{sheet}/swap?of=yeast-1&with=own"), 422)
+            .await;
+        page.open(&sheet).await;
         page.press_to("Edit").await;
         let edit = elsewhere.get(&format!("{sheet}/edit")).await;
         let saved = elsewhere

@@ -21,6 +21,7 @@ mod round_trip;
 mod rows;
 mod sheet;
 mod starters;
+mod swap;
 mod typed_units;
 mod water;
 mod workbench;

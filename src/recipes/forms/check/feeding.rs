@@ -52,6 +52,7 @@ impl Checker<'_> {
             YeastWhen::Pitch
         });
         self.place(at, id("pick"));
+        self.out.yeast_rows.push(row.key.clone());
         self.out.recipe.yeasts.push(Yeast {
             key: key_of(row, entry.map(|entry| &entry.key)),
             name,

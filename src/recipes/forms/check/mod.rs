@@ -30,6 +30,8 @@ pub struct Checked {
     places: Vec<(String, String)>,
     /// Row of each ingredient in the document's order.
     pub item_rows: Vec<(Group, String)>,
+    /// Yeast rows in the document's order.
+    pub yeast_rows: Vec<String>,
     /// Feed rows in the document's order.
     pub feed_rows: Vec<String>,
 }
@@ -44,6 +46,20 @@ impl Checked {
                 .filter(|field| *field == "honey_to_use")
                 .or_else(|| self.field_at("/volume_l")),
             _ => self.field_at(&problem.path),
+        }
+    }
+
+    /// Where in its list of the document a row stands.
+    pub fn place_of(&self, group: Group, key: &str) -> Option<usize> {
+        let of = |rows: &[String]| rows.iter().position(|row| row == key);
+        match group {
+            Group::Honey | Group::Other => {
+                let mut rows = self.item_rows.iter();
+                rows.position(|(of, row)| *of == group && row == key)
+            }
+            Group::Yeast => of(&self.yeast_rows),
+            Group::Feed => of(&self.feed_rows),
+            Group::Step | Group::Salt => None,
         }
     }
 

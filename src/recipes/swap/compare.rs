@@ -1,0 +1,230 @@
+//! What a swap does to the numbers: before and after, in the words of the sheet, and only what changes.
+
+use std::collections::BTreeMap;
+
+use crate::engine::formulation::Formulation;
+use crate::engine::recipe::{Recipe, When};
+use crate::recipes::numbers::method::Number;
+use crate::recipes::numbers::{AmountLine, CautionLine, Note, NumbersView};
+use crate::recipes::workbench::Worked;
+use crate::web::units::{self, Units};
+
+/// One thing that changes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Change {
+    pub label: String,
+    pub before: String,
+    pub after: String,
+}
+
+impl Change {
+    /// A change, if it is one to whoever reads it.
+    pub fn between(
+        label: impl Into<String>,
+        before: impl Into<String>,
+        after: impl Into<String>,
+    ) -> Option<Change> {
+        let (before, after) = (before.into(), after.into());
+        (before != after).then(|| Change {
+            label: label.into(),
+            before: or_none(before),
+            after: or_none(after),
+        })
+    }
+}
+
+fn or_none(text: String) -> String {
+    match text.as_str() {
+        "" => "none".to_owned(),
+        _ => text,
+    }
+}
+
+/// A recipe with its numbers and what a page says of them.
+pub struct Side<'a> {
+    pub recipe: &'a Recipe,
+    pub numbers: &'a Formulation,
+    pub view: &'a NumbersView,
+}
+
+impl<'a> Side<'a> {
+    /// A form that was reckoned.
+    pub fn of(worked: &'a Worked) -> Side<'a> {
+        Side {
+            recipe: &worked.checked.recipe,
+            numbers: &worked.numbers,
+            view: &worked.view,
+        }
+    }
+}
+
+/// All that changes.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Compared {
+    pub numbers: Vec<Change>,
+    pub amounts: Vec<Change>,
+    pub feeding: Vec<Change>,
+    /// Of strength, start, end and sweetness those that stay.
+    pub stays: Vec<&'static str>,
+    /// Cautions that were not there before, and those that are there no more.
+    pub new: Vec<CautionLine>,
+    pub gone: Vec<CautionLine>,
+}
+
+/// The numbers that a maker asks about, in that order; the first four are told also where they stay.
+const ASKED: [Number; 11] = [
+    Number::Strength,
+    Number::Start,
+    Number::End,
+    Number::Sweetness,
+    Number::Acidity,
+    Number::Yeast,
+    Number::Vessel,
+    Number::Bottles,
+    Number::Ready,
+    Number::Style,
+    Number::Cost,
+];
+const LEADING: [Number; 4] = [
+    Number::Strength,
+    Number::Start,
+    Number::End,
+    Number::Sweetness,
+];
+
+/// Compares a recipe with the same recipe after a swap.
+pub fn compare(before: &Side<'_>, after: &Side<'_>, units: Units) -> Compared {
+    let mut compared = Compared {
+        amounts: amounts(before, after),
+        feeding: feeding(before, after, units),
+        new: missing(before.view, after.view),
+        gone: missing(after.view, before.view),
+        ..Compared::default()
+    };
+    for number in ASKED {
+        let (was, is) = (note(before.view, number), note(after.view, number));
+        let label = was.or(is).map_or("", |note| note.label);
+        let told = |note| told(note).unwrap_or_else(|| "not known".to_owned());
+        match Change::between(label, told(was), told(is)) {
+            Some(change) => compared.numbers.push(change),
+            None if LEADING.contains(&number) && was.is_some() => compared.stays.push(label),
+            None => {}
+        }
+    }
+    compared
+}
+
+fn note(view: &NumbersView, number: Number) -> Option<&Note> {
+    view.notes.iter().find(|note| note.number == number)
+}
+
+/// What a note says: of the sweetness its word too.
+fn told(note: Option<&Note>) -> Option<String> {
+    note.map(|note| match note.number {
+        Number::Sweetness | Number::Yeast | Number::Acidity => {
+            format!("{} {}", note.strong, note.words)
+        }
+        _ => note.strong.clone(),
+    })
+}
+
+/// What tells a line of what goes in from the others: its place and time, or the word of what is no ingredient.
+fn place_of(side: &Side<'_>, line: &AmountLine) -> (Option<(usize, When)>, String) {
+    match line.at.and_then(|at| side.numbers.ingredients.get(at)) {
+        Some(of) => (Some((of.index, of.when)), String::new()),
+        None => (None, line.key.clone()),
+    }
+}
+
+fn amounts(before: &Side<'_>, after: &Side<'_>) -> Vec<Change> {
+    let mut places = Vec::new();
+    for side in [before, after] {
+        for line in &side.view.amounts {
+            let place = place_of(side, line);
+            if !places.contains(&place) {
+                places.push(place);
+            }
+        }
+    }
+    let change = |place: &(Option<(usize, When)>, String)| {
+        let line = |side: &Side<'_>| {
+            let lines = side.view.amounts.iter();
+            let mut here = lines.filter(|line| place_of(side, line) == *place);
+            here.next().cloned()
+        };
+        let (was, is) = (line(before), line(after));
+        let name = was.as_ref().or(is.as_ref())?.name.clone();
+        let amount = |line: Option<AmountLine>| match line {
+            Some(line) if line.name != name => format!("{} of {}", line.amount, line.name),
+            Some(line) => line.amount,
+            None => String::new(),
+        };
+        let label = match place.0 {
+            Some((_, When::Sweeten)) => format!("{name}, to sweeten"),
+            _ => name.clone(),
+        };
+        Change::between(label, amount(was), amount(is))
+    };
+    places.iter().filter_map(change).collect()
+}
+
+/// Grams of each feed over the whole plan, by its place in the recipe.
+fn feeding(before: &Side<'_>, after: &Side<'_>, units: Units) -> Vec<Change> {
+    let grams = |side: &Side<'_>| {
+        let mut all: BTreeMap<usize, f64> = BTreeMap::new();
+        let additions = side.numbers.feeding.iter().flat_map(|plan| &plan.additions);
+        for gift in additions {
+            *all.entry(gift.index).or_default() += gift.grams;
+        }
+        all
+    };
+    let (was, is) = (grams(before), grams(after));
+    let many = before
+        .recipe
+        .nutrients
+        .len()
+        .max(after.recipe.nutrients.len());
+    let name = |side: &Side<'_>, at: usize| {
+        let feed = side.recipe.nutrients.get(at);
+        feed.map(|feed| feed.name.clone()).unwrap_or_default()
+    };
+    let shown = |grams: Option<&f64>| match grams.copied().unwrap_or_default() {
+        grams if grams > 0.0 => units::mass(grams / 1000.0, units),
+        _ => "none".to_owned(),
+    };
+    let mut changes: Vec<Change> = (0..many)
+        .filter_map(|at| {
+            let (old, new) = (name(before, at), name(after, at));
+            let after = match old == new {
+                true => shown(is.get(&at)),
+                false => format!("{} of {new}", shown(is.get(&at))),
+            };
+            Change::between(old, shown(was.get(&at)), after)
+        })
+        .collect();
+    let nitrogen = |side: &Side<'_>| {
+        let fed = side.view.fed.as_ref();
+        fed.map(|fed| fed.strong.clone()).unwrap_or_default()
+    };
+    changes.extend(Change::between(
+        "nitrogen in all",
+        nitrogen(before),
+        nitrogen(after),
+    ));
+    changes
+}
+
+/// Cautions of `there` that `here` has not as often, by what leads them: their figures move with every amount.
+fn missing(here: &NumbersView, there: &NumbersView) -> Vec<CautionLine> {
+    let all = |view: &NumbersView| {
+        let cautions = view.cautions.iter().chain(&view.more_cautions);
+        cautions.cloned().collect::<Vec<_>>()
+    };
+    let mut known: Vec<String> = all(here).into_iter().map(|line| line.words.lead).collect();
+    let mut found = all(there);
+    found.retain(|line| {
+        let at = known.iter().position(|lead| *lead == line.words.lead);
+        at.map(|at| known.swap_remove(at)).is_none()
+    });
+    found
+}
