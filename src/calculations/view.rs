@@ -153,11 +153,11 @@ fn with_cautions(asked: &Asked<'_>, said: &Said, cautions: Vec<Value>) -> Vec<Fi
         let code = text("code");
         let known = CautionCode::ALL.iter().find(|known| known.as_str() == code);
         let beside = asked.page.beside.iter();
-        let beside = beside
+        let mut beside = beside
             .filter(|(told, _)| Some(told) == known)
             .map(|(_, key)| *key);
         let place = beside
-            .last()
+            .next_back()
             .and_then(|key| views.iter().position(|view| view.figure.key == key));
         let arguments = caution.get("arguments").cloned().unwrap_or_default();
         let line = CautionLine {

@@ -15,10 +15,13 @@ const MOST_OF_A_SIZE: u32 = 12;
 /// source).
 const TROUBLE: f64 = 0.05;
 
+/// So many of one usual vessel.
+pub type Several = (u32, &'static Vessel);
+
 /// Vessels and what goes through them.
 #[derive(Clone, Debug)]
 pub struct Filled {
-    pub ages_in: Vec<(u32, &'static Vessel)>,
+    pub ages_in: Vec<Several>,
     pub chain: Chain,
 }
 
@@ -35,7 +38,7 @@ pub fn fill(litres: f64, fruit_kg_per_l: f64, ferments_in: u32, units: Units) ->
             chain.map_or(f64::INFINITY, |chain| chain.secondary_l)
         })
         .collect();
-    let mut best: Option<(f64, f64, Vec<(u32, &'static Vessel)>)> = None;
+    let mut best: Option<(f64, f64, Vec<Several>)> = None;
     for vessels in combinations(units) {
         let count: u32 = vessels.iter().map(|(count, _)| *count).sum();
         let brim_l: f64 = vessels
@@ -59,7 +62,7 @@ pub fn fill(litres: f64, fruit_kg_per_l: f64, ferments_in: u32, units: Units) ->
 }
 
 /// Several of one size, and at most one of each of two smaller ones.
-fn combinations(units: Units) -> Vec<Vec<(u32, &'static Vessel)>> {
+fn combinations(units: Units) -> Vec<Vec<Several>> {
     let mut glass: Vec<&Vessel> = catalogue()
         .vessels()
         .iter()
