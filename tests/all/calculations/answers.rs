@@ -45,12 +45,11 @@ fn wildflower() -> Value {
     })
 }
 
+/// What is expected of one answer's figure; see [`starts`].
+type Figure = (&'static str, &'static str, usize, &'static str);
+
 /// For each calculation what its page starts with, written down here once more, and the numbers that it must print.
-fn starts() -> Vec<(
-    &'static str,
-    Value,
-    Vec<(&'static str, &'static str, usize, &'static str)>,
-)> {
+fn starts() -> Vec<(&'static str, Value, Vec<Figure>)> {
     let report = json!({"calcium": 40, "magnesium": 6, "sodium": 12, "potassium": 2, "bicarbonate": 120, "sulfate": 20, "chloride": 18, "nitrate": 10});
     vec![
         (
