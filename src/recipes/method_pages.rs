@@ -2,13 +2,14 @@
 
 use askama::Template;
 use axum::extract::{Path, Query, State};
+use chrono::NaiveDate;
 use serde::Deserialize;
 
 use super::list::encoded;
 use super::model::{Recipe, Revision};
 use super::numbers::method::{self, GROUPS, Material, Method, MethodText};
 use super::numbers::{CautionLine, Links, NumbersView, called_as_solved, weighed_view};
-use super::opened::open;
+use super::opened::{Opened, open};
 use super::paths;
 use crate::app::App;
 use crate::web::error::Error;
@@ -17,27 +18,39 @@ use crate::web::shell::{Nav, Shell};
 use crate::web::units;
 use crate::web::viewer::{Member, Viewer};
 
-/// Where the pages about the numbers of a revision are, at its own volume or another.
-pub(super) fn links(app: &App, recipe: &Recipe, revision: &Revision, wanted: Option<f64>) -> Links {
+/// Where the pages about the numbers of a revision are, at its own volume or another, dated from a mixing day or not.
+pub(super) fn links(
+    app: &App,
+    recipe: &Recipe,
+    revision: &Revision,
+    wanted: Option<f64>,
+    mixing_day: Option<NaiveDate>,
+) -> Links {
     let base = app.site.base();
+    let id = recipe.public_id.as_str();
     let number = match revision.number == recipe.version {
         true => String::new(),
         false => revision.number.to_string(),
     };
-    let volume = wanted.map_or(String::new(), |litres| {
-        format!("{} L", units::plain(litres, 6))
-    });
-    let query = encoded(&[("revision", &number), ("volume", &volume)]);
+    let query = asked(&number, wanted, mixing_day);
     Links {
         base: base.to_string(),
         methods: base.link(paths::METHODS.path),
-        own: (
-            base.link(&paths::NUMBER.with(&[recipe.public_id.as_str(), ""])),
-            match query.as_str() {
-                "" => query,
-                _ => format!("?{query}"),
-            },
-        ),
+        own: (base.link(&paths::NUMBER.with(&[id, ""])), query.clone()),
+        shopping: base.link(&format!("{}{query}", paths::SHOPPING.with(&[id]))),
+    }
+}
+
+/// What a page is asked for, as a query; nothing where it is asked for nothing.
+fn asked(number: &str, wanted: Option<f64>, mixing_day: Option<NaiveDate>) -> String {
+    let volume = wanted.map_or(String::new(), |litres| {
+        format!("{} L", units::plain(litres, 6))
+    });
+    let mixed = mixing_day.map_or(String::new(), |day| day.to_string());
+    let pairs = [("revision", number), ("volume", &volume), ("mixed", &mixed)];
+    match encoded(&pairs).as_str() {
+        "" => String::new(),
+        query => format!("?{query}"),
     }
 }
 
@@ -68,8 +81,9 @@ struct NumberPage {
 
 #[derive(Deserialize)]
 pub(super) struct NumberQuery {
-    revision: Option<i32>,
-    volume: Option<String>,
+    pub revision: Option<i32>,
+    pub volume: Option<String>,
+    pub mixed: Option<String>,
 }
 
 /// One number of a recipe.
@@ -80,7 +94,8 @@ pub(super) async fn number(
     Query(query): Query<NumberQuery>,
 ) -> Answer {
     let typed = query.volume.unwrap_or_default();
-    let opened = open(&app, &member, &id, query.revision, &typed).await?;
+    let mixed = query.mixed.unwrap_or_default();
+    let opened = open(&app, &member, &id, query.revision, &typed, &mixed).await?;
     let called = called_as_solved(&opened.rounded);
     let material = Material {
         recipe: &opened.document,
@@ -89,7 +104,13 @@ pub(super) async fn number(
         reader: &opened.reader,
     };
     let method = method::by_key(&key, &material).ok_or_else(Error::not_found)?;
-    let links = links(&app, &opened.recipe, &opened.revision, opened.wanted);
+    let links = links(
+        &app,
+        &opened.recipe,
+        &opened.revision,
+        opened.wanted,
+        opened.mixing_day,
+    );
     let others: Vec<_> = method::all(&material)
         .into_iter()
         .filter(|other| other.key != method.key)
@@ -102,7 +123,7 @@ pub(super) async fn number(
     let viewer = Viewer::known(member.clone());
     page(&NumberPage {
         shell: app.shell(&viewer).at_place(Nav::Recipes),
-        sheet_url: sheet_url(&app, &opened.recipe, &opened.revision, opened.wanted),
+        sheet_url: sheet_url(&app, &opened),
         which: which.into_iter().flatten().collect::<Vec<_>>().join(", "),
         cautions: beside(&view, &method.key),
         others,
@@ -113,20 +134,14 @@ pub(super) async fn number(
     })
 }
 
-/// The sheet that the number stands on.
-fn sheet_url(app: &App, recipe: &Recipe, revision: &Revision, wanted: Option<f64>) -> String {
-    let number = revision.number.to_string();
-    let path = match revision.number == recipe.version {
-        true => paths::SHEET.with(&[recipe.public_id.as_str()]),
-        false => paths::REVISION.with(&[recipe.public_id.as_str(), &number]),
+/// The sheet that the page belongs to, as it was asked for.
+pub(super) fn sheet_url(app: &App, opened: &Opened) -> String {
+    let number = opened.revision.number.to_string();
+    let path = match opened.is_newest() {
+        true => paths::SHEET.with(&[opened.recipe.public_id.as_str()]),
+        false => paths::REVISION.with(&[opened.recipe.public_id.as_str(), &number]),
     };
-    let volume = wanted.map_or(String::new(), |litres| {
-        format!("{} L", units::plain(litres, 6))
-    });
-    let query = match volume.is_empty() {
-        true => String::new(),
-        false => format!("?{}", encoded(&[("volume", &volume)])),
-    };
+    let query = asked("", opened.wanted, opened.mixing_day);
     app.site.base().link(&format!("{path}{query}"))
 }
 

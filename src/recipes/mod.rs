@@ -17,6 +17,7 @@ pub mod saving;
 pub mod search;
 mod sharing;
 mod sheet;
+mod shopping_page;
 pub mod starters;
 pub mod store;
 pub mod swap;

@@ -1,5 +1,6 @@
 //! A revision of a recipe as somebody opens it: at its own volume or another, reckoned and rounded.
 
+use chrono::NaiveDate;
 use sqlx::PgConnection;
 
 use super::forms::check::stored;
@@ -8,7 +9,7 @@ use super::model::{Recipe, Revision};
 use super::numbers::Reader;
 use super::public_id::PublicId;
 use super::store;
-use super::workbench::{engine_settings, reader};
+use super::workbench::{day, engine_settings, reader};
 use crate::app::App;
 use crate::engine;
 use crate::engine::scaling::{Rounded, Scale, round, scale};
@@ -27,6 +28,10 @@ pub(super) struct Opened {
     pub wanted: Option<f64>,
     /// Why the volume that was typed is none.
     pub volume_fault: String,
+    /// The mixing day asked for.
+    pub mixing_day: Option<NaiveDate>,
+    /// Why the mixing day that was typed is none.
+    pub mixed_fault: String,
 }
 
 impl Opened {
@@ -47,13 +52,14 @@ pub(super) async fn reader_for(
     Ok(reader(&viewer, app.clock.now(), catalogue))
 }
 
-/// Finds what the member may see and reckons it for the volume that was typed.
+/// Finds what the member may see and reckons it for the volume that was typed, dated from the mixing day that was.
 pub(super) async fn open(
     app: &App,
     member: &Member,
     id: &str,
     number: Option<i32>,
     typed: &str,
+    mixed: &str,
 ) -> Result<Opened, Error> {
     let viewer = Viewer::known(member.clone());
     let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
@@ -82,14 +88,26 @@ pub(super) async fn open(
         (Some(wanted), Some(home)) if home > 0.0 => scale(&own, wanted / home),
         _ => own,
     };
+    let (mixing_day, mixed_fault) = match mixed.trim() {
+        "" => (None, String::new()),
+        text => match day::read(text, reader.today(), reader.units) {
+            Some(day) => (Some(day), String::new()),
+            None => (None, day::WHAT_TO_WRITE.to_owned()),
+        },
+    };
     Ok(Opened {
         rounded: round(&document, &settings, Scale::Kitchen),
-        reader,
+        reader: match mixing_day {
+            Some(day) => reader.on(day),
+            None => reader,
+        },
         recipe,
         revision,
         document,
         wanted,
         volume_fault,
+        mixing_day,
+        mixed_fault,
     })
 }
 

@@ -3,7 +3,8 @@
 use axum::Router;
 
 use super::{
-    for_a_day, list, method_pages, paths, revisions, sharing, sheet, starters, swap, workbench,
+    for_a_day, list, method_pages, paths, revisions, sharing, sheet, shopping_page, starters, swap,
+    workbench,
 };
 use crate::app::App;
 use crate::web::paths::Routes;
@@ -18,6 +19,7 @@ pub fn router() -> Router<App> {
         .on(paths::NUMBER, method_pages::number)
         .on(paths::SWAP, swap::pages::of_recipe)
         .on(paths::SWAP_DRAFT, swap::pages::of_draft)
+        .on(paths::SHOPPING, shopping_page::shopping)
         .on(paths::METHODS, method_pages::methods)
         .on(paths::RESTORE, revisions::restore)
         .on(paths::SHARE, sharing::share)

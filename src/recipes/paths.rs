@@ -23,6 +23,8 @@ pub const REVISIONS: Route = Route::get("/recipes/{id}/revisions", Action::See);
 pub const REVISION: Route = Route::get("/recipes/{id}/revisions/{number}", Action::See);
 /// How one number of a recipe is reckoned.
 pub const NUMBER: Route = Route::get("/recipes/{id}/numbers/{name}", Action::See);
+/// What to buy and to have ready for a recipe.
+pub const SHOPPING: Route = Route::get("/recipes/{id}/shopping", Action::See);
 /// How all numbers are reckoned, without a recipe.
 pub const METHODS: Route = Route::get("/methods", Action::Visit);
 /// Makes an old revision the newest again.
@@ -66,6 +68,7 @@ pub const ROUTES: &[Route] = &[
     NUMBER,
     SWAP,
     SWAP_DRAFT,
+    SHOPPING,
     METHODS,
     RESTORE,
     SHARE,

@@ -5,14 +5,18 @@ use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use serde::Deserialize;
 
-use super::list::day;
+use super::list::{day, encoded};
 use super::method_pages::links;
 use super::model::{StartedFrom, Visibility};
-use super::numbers::steps::{StepLine, steps};
-use super::numbers::{NumbersView, lead_where_told, weighed_view};
+use super::numbers::steps::{StepLine, dated_steps, long_and_short};
+use super::numbers::tools::tools;
+use super::numbers::{FeedLine, NumbersView, Piece, lead_where_told, weighed_view};
 use super::opened::{Opened, open};
 use super::revisions::note_words;
+use super::workbench::advice::Case;
+use super::workbench::advice::feeding::{self, by_day};
 use super::workbench::choices::share_choices;
+use super::workbench::engine_settings;
 use super::{paths, store};
 use crate::app::App;
 use crate::engine::recipe::Step;
@@ -37,10 +41,18 @@ struct SheetPage {
     volume: String,
     volume_fault: String,
     other_volume: bool,
+    mixed: String,
+    mixed_fault: String,
+    /// The mixing day in full, where one is given.
+    mixing_day: String,
+    tools: Vec<Vec<Piece>>,
+    long_and_short: String,
+    shopping_url: String,
     numbers: NumbersView,
     steps: Vec<StepLine>,
     own_steps: Vec<Step>,
     sheet_url: String,
+    own_volume_url: String,
     start_url: String,
     swap_url: String,
     edit_url: Option<String>,
@@ -67,6 +79,7 @@ struct RestoreForm {
 #[derive(Deserialize)]
 pub(super) struct SheetQuery {
     volume: Option<String>,
+    mixed: Option<String>,
     saved: Option<i32>,
     done: Option<String>,
 }
@@ -98,7 +111,8 @@ async fn show_sheet(
 ) -> Answer {
     let viewer = Viewer::known(member.clone());
     let typed = query.volume.unwrap_or_default();
-    let opened = open(app, member, id, number, &typed).await?;
+    let mixed = query.mixed.unwrap_or_default();
+    let opened = open(app, member, id, number, &typed, &mixed).await?;
     let newest = opened.is_newest();
     let Opened {
         recipe,
@@ -108,6 +122,8 @@ async fn show_sheet(
         reader,
         wanted,
         volume_fault,
+        mixing_day,
+        mixed_fault,
     } = opened;
     let owns = may(&viewer, Action::Change, &recipe.facts()) || recipe.owner == member.id;
     let mut conn = app.pool.acquire().await?;
@@ -116,17 +132,36 @@ async fn show_sheet(
         store::list_started_here(&mut conn, viewer.id(), &recipe.public_id, 20).await?;
     drop(conn);
     let unit = member.settings.units;
-    let links = links(app, &recipe, &revision, wanted);
-    let numbers = weighed_view(&document, &rounded, &reader).leading_to(links);
-    let mut steps = steps(&document, &rounded.weighed, unit);
+    let links = links(app, &recipe, &revision, wanted, mixing_day);
+    let shopping_url = links.shopping.clone();
+    let mut numbers = weighed_view(&document, &rounded, &reader).leading_to(links);
+    if let Some(mixing_day) = mixing_day {
+        numbers.feeds = dated_feeds(&Case {
+            recipe: &document,
+            numbers: &rounded.weighed,
+            settings: &engine_settings(&viewer),
+            reader: &reader,
+            mixing_day,
+        });
+        numbers.feeding_note = feeding::BEFORE;
+    }
     let told = numbers.told();
+    let mut steps = dated_steps(&document, &rounded.weighed, unit, mixing_day);
     for step in &mut steps {
         lead_where_told(&mut step.text, &told);
+    }
+    let mut tools = tools(&document, &rounded.weighed, unit);
+    for tool in &mut tools {
+        lead_where_told(tool, &told);
     }
     let base = app.site.base();
     let public_id = recipe.public_id.as_str();
     let binned = recipe.binned_at.is_some();
     let number_text = revision.number.to_string();
+    let here = match newest {
+        true => base.link(&paths::SHEET.with(&[public_id])),
+        false => base.link(&paths::REVISION.with(&[public_id, &number_text])),
+    };
     let mut shell = app.shell(&viewer).at_place(Nav::Recipes);
     match (query.saved, query.done.as_deref()) {
         (Some(number), _) => shell = shell.saying(format!("Saved as revision {number}.")),
@@ -185,17 +220,24 @@ async fn show_sheet(
         volume: shown_volume,
         volume_fault,
         other_volume: wanted.is_some(),
+        mixed,
+        mixed_fault,
+        mixing_day: mixing_day.map_or(String::new(), |day| day.format("%A %-d %B %Y").to_string()),
+        tools,
+        long_and_short: long_and_short(&steps),
+        shopping_url,
         steps,
         own_steps: document.process,
         numbers,
-        sheet_url: match newest {
-            true => base.link(&paths::SHEET.with(&[public_id])),
-            false => base.link(&paths::REVISION.with(&[public_id, &number_text])),
+        own_volume_url: match mixing_day {
+            Some(day) => format!("{here}?{}", encoded(&[("mixed", &day.to_string())])),
+            None => here.clone(),
         },
         swap_url: base.link(&format!(
             "{}?revision={number_text}",
             paths::SWAP.with(&[public_id])
         )),
+        sheet_url: here,
         start_url: base.link(&format!(
             "{}?from={public_id}&revision={number_text}",
             paths::NEW.path
@@ -219,11 +261,24 @@ async fn show_sheet(
             false => None,
         },
     };
-    let status = match page_of.volume_fault.is_empty() {
+    let status = match page_of.volume_fault.is_empty() && page_of.mixed_fault.is_empty() {
         true => StatusCode::OK,
         false => StatusCode::UNPROCESSABLE_ENTITY,
     };
     page_with(status, &page_of)
+}
+
+/// The feeding plan with its dates, and what to do about each dose that was missed.
+fn dated_feeds(case: &Case<'_>) -> Vec<FeedLine> {
+    let dated = by_day(case).into_iter();
+    dated
+        .map(|day| FeedLine {
+            when: day.when,
+            detail: String::new(),
+            gifts: day.parts,
+            missed: format!("Missed it? {}", day.missed),
+        })
+        .collect()
 }
 
 /// Where it was started from: words, and an address while the reader may see it.

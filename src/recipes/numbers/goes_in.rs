@@ -2,7 +2,7 @@
 
 use super::method::{Material, Number, method, of_line};
 use super::notes::entry_of;
-use super::{AmountLine, FeedLine, salt_words, when_words};
+use super::{AmountLine, FeedLine, listed, salt_words, spoons, when_words};
 use crate::engine::formulation::{FeedAt, Formulation, Line};
 use crate::engine::recipe::{Kind, When};
 use crate::engine::scaling::Scale;
@@ -158,15 +158,19 @@ fn capitalised(words: &str) -> String {
 }
 
 /// What each feed is given when.
-pub(super) fn feeds(numbers: &Formulation, units: Units) -> Vec<FeedLine> {
-    let Some(plan) = &numbers.feeding else {
+pub(super) fn feeds(material: &Material<'_>) -> Vec<FeedLine> {
+    let Some(plan) = &material.numbers.feeding else {
         return Vec::new();
     };
+    let units = material.reader.units;
     let mut lines: Vec<(FeedAt, FeedLine)> = Vec::new();
     for addition in &plan.additions {
+        let feed = material.recipe.nutrients.get(addition.index);
+        let spoons = spoons::of_feed(addition.grams, feed, &material.reader.catalogue);
+        let spoons = spoons.map_or(String::new(), |spoons| format!(", {spoons}"));
         let gift = (
             units::mass(addition.grams / 1000.0, units),
-            addition.nutrient.clone(),
+            format!("{}{spoons}", addition.nutrient),
         );
         if let Some((_, line)) = lines.iter_mut().find(|(at, _)| *at == addition.at) {
             line.gifts.push(gift);
@@ -192,10 +196,35 @@ pub(super) fn feeds(numbers: &Formulation, units: Units) -> Vec<FeedLine> {
                 when,
                 detail,
                 gifts: vec![gift],
+                missed: String::new(),
             },
         ));
     }
-    lines.into_iter().map(|(_, line)| line).collect()
+    alike_together(lines)
+}
+
+/// Doses that are the same and only hours apart share a line: "24, 48 and 72 hours after the pitch".
+fn alike_together(lines: Vec<(FeedAt, FeedLine)>) -> Vec<FeedLine> {
+    let mut together: Vec<(Vec<f64>, FeedLine)> = Vec::new();
+    for (at, line) in lines {
+        let hours = match at {
+            FeedAt::Hours(hours) if hours > 0.0 => vec![hours],
+            _ => Vec::new(),
+        };
+        match together.last_mut() {
+            Some((before, same))
+                if !before.is_empty() && !hours.is_empty() && same.gifts == line.gifts =>
+            {
+                before.extend(hours);
+                let told: Vec<String> =
+                    before.iter().map(|hours| units::plain(*hours, 0)).collect();
+                let told: Vec<&str> = told.iter().map(String::as_str).collect();
+                same.when = format!("{} hours after the pitch", listed(&told));
+            }
+            _ => together.push((hours, line)),
+        }
+    }
+    together.into_iter().map(|(_, line)| line).collect()
 }
 
 /// What to do about a dose that was missed (common practice, no published source).

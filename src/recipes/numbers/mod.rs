@@ -6,12 +6,15 @@ mod goes_in;
 mod lead;
 pub mod method;
 pub mod notes;
+pub mod shopping;
+pub mod spoons;
 pub mod steps;
 pub mod summary;
+pub mod tools;
 
 use std::collections::BTreeSet;
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 
 use crate::catalogue::catalogue;
 use crate::catalogue::club::ClubCatalogue;
@@ -84,6 +87,8 @@ pub struct FeedLine {
     pub detail: String,
     /// Amount and feed.
     pub gifts: Vec<(String, String)>,
+    /// What to do when it was missed, where that differs from dose to dose.
+    pub missed: String,
 }
 
 /// A caution in words.
@@ -143,6 +148,8 @@ pub struct Links {
     pub methods: String,
     /// What stands before and after a number's key in the address of its own page; empty where there is none.
     pub own: (String, String),
+    /// The recipe's shopping list, or nothing.
+    pub shopping: String,
 }
 
 impl Links {
@@ -194,6 +201,14 @@ impl NumbersView {
     }
 }
 
+impl NumbersView {
+    /// Whether what to do about a missed dose is what it is for the one before: paper tells it once.
+    pub fn missed_before(&self, place: &usize) -> bool {
+        let missed = |at: usize| self.feeds.get(at).map(|line| &line.missed);
+        *place > 0 && missed(*place) == missed(*place - 1)
+    }
+}
+
 /// For whom and when the numbers are shown.
 #[derive(Clone, Debug)]
 pub struct Reader {
@@ -204,6 +219,23 @@ pub struct Reader {
     pub sachet_g: f64,
     /// What the reader's club has in its catalogue.
     pub catalogue: ClubCatalogue,
+}
+
+impl Reader {
+    /// The day it is where the reader lives.
+    pub fn today(&self) -> NaiveDate {
+        self.now.with_timezone(&self.zone).date_naive()
+    }
+
+    /// The same reader, as if it were that day: everything dated counts from it.
+    pub fn on(self, day: NaiveDate) -> Reader {
+        let noon = day.and_hms_opt(12, 0, 0).map(|noon| noon.and_utc());
+        Reader {
+            now: noon.unwrap_or(self.now),
+            zone: chrono_tz::UTC,
+            ..self
+        }
+    }
 }
 
 /// The numbers as solved.
@@ -253,7 +285,7 @@ fn shown(material: &Material<'_>) -> NumbersView {
         notes: notes::all(material),
         fed: notes::feeding(material),
         problems: problems(&numbers.problems, reader.units, |_| None),
-        feeds: feeds(numbers, reader.units),
+        feeds: feeds(material),
         feeding_note: feeding_note(numbers),
         ..NumbersView::default()
     };

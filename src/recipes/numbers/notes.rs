@@ -274,8 +274,9 @@ fn bottle_words(material: &Material<'_>) -> Option<String> {
     ))
 }
 
-fn ready_words(_: &Material<'_>) -> Option<String> {
-    Some("if it is made today".to_owned())
+fn ready_words(material: &Material<'_>) -> Option<String> {
+    let [_, better] = super::lead::ready(material.numbers, material.reader.today());
+    Some(format!("on, better by {better}"))
 }
 
 fn style_words(material: &Material<'_>) -> Option<String> {

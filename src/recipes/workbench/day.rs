@@ -4,6 +4,9 @@ use chrono::{Datelike, Days, NaiveDate};
 
 use crate::web::units::Units;
 
+/// What to write where a text was no day.
+pub const WHAT_TO_WRITE: &str = "Write the day such as 2026-11-28, or 28 November.";
+
 /// With a year in it.
 const WHOLE: &[&str] = &[
     "%Y-%m-%d",

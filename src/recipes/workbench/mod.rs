@@ -68,10 +68,8 @@ pub fn work(form: &Workbench, member: &Member, reader: &Reader) -> Worked {
     let mut checked = check(&assumed.form, reader.units, &reader.catalogue);
     let day = day::read(form.text("mixing_day"), today(reader), reader.units);
     if day.is_none() {
-        let why = "Write the day such as 2026-11-28, or 28 November.";
-        checked
-            .faults
-            .push(("mixing_day".to_owned(), why.to_owned()));
+        let why = day::WHAT_TO_WRITE.to_owned();
+        checked.faults.push(("mixing_day".to_owned(), why));
     }
     let countable = checked.faults.iter().all(|(field, _)| {
         is_wordy(field) || (field == "vessel_brim" && form.text(field).trim().is_empty())
@@ -81,11 +79,11 @@ pub fn work(form: &Workbench, member: &Member, reader: &Reader) -> Worked {
     } else {
         Formulation::default()
     };
-    let mut view = numbers::view(&checked.recipe, &numbers, reader);
+    let mixing_day = day.unwrap_or_else(|| today(reader));
+    let mut view = numbers::view(&checked.recipe, &numbers, &reader.clone().on(mixing_day));
     view.problems = numbers::problems(&numbers.problems, reader.units, |problem| {
         checked.field_of(problem)
     });
-    let mixing_day = day.unwrap_or_else(|| today(reader));
     let advice = advise(&Case {
         recipe: &checked.recipe,
         numbers: &numbers,
@@ -106,7 +104,7 @@ pub fn work(form: &Workbench, member: &Member, reader: &Reader) -> Worked {
 
 /// The day it is where the reader lives.
 pub fn today(reader: &Reader) -> NaiveDate {
-    reader.now.with_timezone(&reader.zone).date_naive()
+    reader.today()
 }
 
 /// Whether a field changes no number, whatever is wrong with it.

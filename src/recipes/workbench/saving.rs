@@ -7,7 +7,7 @@ use super::choices::Choices;
 use super::labels::labelled;
 use super::page::{Difference, Meanwhile, Showing, show};
 use super::pages::{draft_state, form_of, keep_draft};
-use super::{assume, work};
+use super::{assume, day, work};
 use crate::app::App;
 use crate::catalogue::club::ClubCatalogue;
 use crate::recipes::forms::Workbench;
@@ -114,9 +114,10 @@ async fn keep(
     match store::save_revision(&mut tx, &save, app.clock.now()).await {
         Ok(saved) => {
             let location = format!(
-                "{}?saved={}",
+                "{}?saved={}{}",
                 paths::SHEET.with(&[saved.recipe.as_str()]),
-                saved.number
+                saved.number,
+                mixed(app, member, &form)
             );
             once::settle(&mut tx, &once, member, route, &location).await?;
             tx.commit().await?;
@@ -164,6 +165,15 @@ fn refused(recipe: Option<PublicId>, field: &str, why: &str) -> Showing {
         extra: Some((field.to_owned(), why.to_owned())),
         ..Showing::default()
     }
+}
+
+/// The mixing day that somebody chose goes along to the sheet; today is what stands there by itself.
+fn mixed(app: &App, member: &Member, form: &Workbench) -> String {
+    let now = app.clock.now().with_timezone(&member.settings.zone);
+    let today = now.date_naive();
+    let chosen = day::read(form.text("mixing_day"), today, member.settings.units);
+    let chosen = chosen.filter(|day| *day != today);
+    chosen.map_or(String::new(), |day| format!("&mixed={day}"))
 }
 
 /// The page of the loser of a race: both texts, nothing lost, and a way to go on.

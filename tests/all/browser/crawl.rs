@@ -267,6 +267,14 @@ async fn pages_of_recipes() {
         paper_keeps_every_caution(&page).await;
         let sheet = page.tell("location.pathname").await;
         crawl.open(&format!("{sheet}/numbers/strength"), 200).await;
+        crawl.open(&format!("{sheet}/shopping"), 200).await;
+        assert_eq!(
+            pages_on_paper(&page).await,
+            1,
+            "the shopping list is one page of A4"
+        );
+        crawl.open(&format!("{sheet}?mixed=2026-11-28"), 200).await;
+        crawl.open(&format!("{sheet}?mixed=soon"), 422).await;
         crawl.open("/methods", 200).await;
         page.open(&sheet).await;
 

@@ -164,8 +164,10 @@ async fn no_number_is_shown_without_how_it_is_reckoned() {
     );
     let added = sheet.text.replace("</aside>", "<p>12.5 kg</p></aside>");
     assert_eq!(untold(&added, "main"), ["12.5 kg"]);
-    let added = sheet.text.replace("About <a", "About 12 <a");
-    assert_eq!(untold(&added, "main"), ["About 12"]);
+    let added = sheet
+        .text
+        .replace("<p class=\"lead\"><a", "<p class=\"lead\">12 or <a");
+    assert_eq!(untold(&added, "main"), ["12 or"]);
 }
 
 #[tokio::test]

@@ -50,9 +50,9 @@ pub(super) const COST: MethodText = MethodText {
 pub(super) const READY: MethodText = MethodText {
     slug: "ready",
     title: "Good to drink from",
-    sentence: "The month from which such a mead is usually good, made today. Many go on getting better for long after it.",
+    sentence: "The month from which such a mead is usually good, counted from the mixing day, and the month by which it is usually better. Many go on getting better for long after it.",
     formula: &[
-        "light mead 1 month, with malt 2, with fruit or spice 4, traditional 6, of browned honey 9, strong (sack) 12",
+        "light mead 1 to 2 months, with malt 2 to 4, with fruit or spice 4 to 9, traditional 6 to 12, of browned honey 9 to 18, strong (sack) 12 to 36",
     ],
     source: "Common practice, no published source.",
     range: "Sound meads, kept cool and full.",
@@ -203,19 +203,17 @@ pub(super) fn ready(material: &Material<'_>) -> Option<Shown> {
     let style = material.numbers.style.as_ref()?;
     material.numbers.finished.as_ref()?;
     let word = |value: &Option<String>| value.clone().unwrap_or_else(|| "no word fits".to_owned());
-    let months = lead::months_to_drink(material.numbers);
+    let [months, more] = lead::months_to_drink(material.numbers);
+    let day = material.reader.today();
+    let [good, better] = lead::ready(material.numbers, day);
     Some(Shown {
-        value: lead::drink_from(material.numbers, material.reader),
+        value: good,
         inputs: inputs([
             ("family", word(&style.family.value)),
             ("strength", word(&style.strength.value)),
-            (
-                "months",
-                match months {
-                    1 => "1 month from today".to_owned(),
-                    many => format!("{many} months from today"),
-                },
-            ),
+            ("mixing day", day.format("%-d %B %Y").to_string()),
+            ("months from it", format!("{months} to {more}")),
+            ("better by", better),
         ]),
     })
 }

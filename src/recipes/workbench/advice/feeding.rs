@@ -6,16 +6,15 @@
 use chrono::{Days, NaiveDate};
 
 use super::Case;
-use crate::catalogue::club::ClubCatalogue;
 use crate::engine::formulation::{Addition, FeedAt};
-use crate::engine::recipe::Nutrient;
+use crate::recipes::numbers::spoons;
 use crate::web::units;
 
 /// The latest day of a feed that waits for a gravity.
 const LAST_DAY: u64 = 7;
 
 /// What to do before every feed.
-pub(super) const BEFORE: &str = "Six hours earlier or later do no harm. Stir the gas out first, slowly, each time: powder into a gassy must foams over. A spoon is level, and a fifth more or less.";
+pub const BEFORE: &str = "Six hours earlier or later do no harm. Stir the gas out first, slowly, each time: powder into a gassy must foams over. A spoon is level, and a fifth more or less.";
 
 /// What to give at one time.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -26,6 +25,8 @@ pub struct FeedDay {
     pub date: String,
     /// "8.2 g of mixed nutrient, about 2 level teaspoons".
     pub gifts: Vec<String>,
+    /// The same in two: amount, and what it is of.
+    pub parts: Vec<(String, String)>,
     /// What to do when it was missed.
     pub missed: String,
 }
@@ -46,7 +47,7 @@ fn together(additions: &[Addition]) -> Vec<Vec<&Addition>> {
 }
 
 /// The plan, in time.
-pub(super) fn by_day(case: &Case<'_>) -> Vec<FeedDay> {
+pub fn by_day(case: &Case<'_>) -> Vec<FeedDay> {
     let Some(plan) = &case.numbers.feeding else {
         return Vec::new();
     };
@@ -79,7 +80,7 @@ fn day(case: &Case<'_>, gifts: &[&Addition], at: FeedAt, limit: Option<f64>) -> 
             (
                 LAST_DAY,
                 format!(
-                    "When it reads {}, at the latest on {}",
+                    "When it reads {}, looked for morning and evening; at the latest on {}",
                     units::gravity(sg),
                     last.format("%A %-d %B")
                 ),
@@ -96,10 +97,15 @@ fn day(case: &Case<'_>, gifts: &[&Addition], at: FeedAt, limit: Option<f64>) -> 
     let too_late = limit.filter(|_| ammonium).map(|sg| {
         format!(" Once it reads below {}, leave out whatever holds ammonium: the yeast no longer takes it.", units::gravity(sg))
     });
+    let parts: Vec<_> = gifts.iter().map(|gift| spoken(case, gift)).collect();
     FeedDay {
         when,
         date: after(case.mixing_day, days).to_string(),
-        gifts: gifts.iter().map(|gift| spoken(case, gift)).collect(),
+        gifts: parts
+            .iter()
+            .map(|(grams, of)| format!("{grams} of {of}"))
+            .collect(),
+        parts,
         missed: missed + &too_late.unwrap_or_default(),
     }
 }
@@ -108,65 +114,18 @@ fn after(day: NaiveDate, days: u64) -> NaiveDate {
     day.checked_add_days(Days::new(days)).unwrap_or(day)
 }
 
-/// "8.2 g of mixed nutrient, about 2 level teaspoons".
-fn spoken(case: &Case<'_>, gift: &Addition) -> String {
-    let units = case.reader.units;
+/// Amount and what it is of: "8.2 g", "mixed nutrient, about 2 level teaspoons".
+fn spoken(case: &Case<'_>, gift: &Addition) -> (String, String) {
     let feed = case.recipe.nutrients.get(gift.index);
-    let grams = units::mass(gift.grams / 1000.0, units);
+    let grams = units::mass(gift.grams / 1000.0, case.reader.units);
     let name = gift.nutrient.to_lowercase();
     let name = if gift.nutrient.chars().all(|c| !c.is_lowercase()) {
         &gift.nutrient
     } else {
         &name
     };
-    match feed.and_then(|feed| grams_per_teaspoon(feed, &case.reader.catalogue)) {
-        Some(spoon) => format!("{grams} of {name}, about {}", spoons(gift.grams / spoon)),
-        None => format!("{grams} of {name}"),
-    }
-}
-
-/// Grams in a level teaspoon, of a feed that the catalogue knows.
-fn grams_per_teaspoon(feed: &Nutrient, catalogue: &ClubCatalogue) -> Option<f64> {
-    let known = catalogue.find_feed(feed.key.as_deref()?)?;
-    known.grams_per_teaspoon.filter(|grams| *grams > 0.0)
-}
-
-/// "2 ½ level teaspoons", to the quarter.
-fn spoons(exact: f64) -> String {
-    let quarters = (exact * 4.0).round().max(1.0);
-    let whole = (quarters / 4.0).floor();
-    let part = match (quarters - 4.0 * whole) as u8 {
-        1 => "¼",
-        2 => "½",
-        3 => "¾",
-        _ => "",
-    };
-    let number = match (whole, part) {
-        (0.0, part) => part.to_owned(),
-        (whole, "") => units::plain(whole, 0),
-        (whole, part) => format!("{} {part}", units::plain(whole, 0)),
-    };
-    match quarters {
-        quarters if quarters <= 4.0 => format!("{number} level teaspoon"),
-        _ => format!("{number} level teaspoons"),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::spoons;
-
-    #[test]
-    fn spoons_are_told_to_the_quarter() {
-        for (exact, told) in [
-            (0.02, "¼ level teaspoon"),
-            (0.5, "½ level teaspoon"),
-            (1.0, "1 level teaspoon"),
-            (1.3, "1 ¼ level teaspoons"),
-            (2.1, "2 level teaspoons"),
-            (2.8, "2 ¾ level teaspoons"),
-        ] {
-            assert_eq!(spoons(exact), told);
-        }
+    match spoons::of_feed(gift.grams, feed, &case.reader.catalogue) {
+        Some(spoons) => (grams, format!("{name}, {spoons}")),
+        None => (grams, name.clone()),
     }
 }
