@@ -72,7 +72,7 @@ fn row(app: &App, member: &Member, entry: RollEntry) -> Row {
     let state = match (entry.shut_out_at, entry.seen_at) {
         (Some(at), _) => format!("{joined} · shut out since {}", day(at, zone)),
         (None, Some(seen)) => format!("{joined} · last here {}", moment(seen, zone)),
-        (None, None) => format!("{joined} · not here for a month or more"),
+        (None, None) => format!("{joined} · not here lately"),
     };
     Row {
         role_at: at(paths::SET_ROLE),
