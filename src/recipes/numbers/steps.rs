@@ -78,7 +78,7 @@ impl Calendar {
     }
 
     /// "19 December to 9 January 2027".
-    fn from_to(&self, from: u64, to: u64) -> String {
+    fn between(&self, from: u64, to: u64) -> String {
         let both = self.after(from).zip(self.after(to));
         both.map_or(String::new(), |(from, to)| {
             format!("{} to {}", from.format("%-d %B"), to.format("%-d %B %Y"))
@@ -214,7 +214,7 @@ pub fn dated_steps(
         };
         let (when, date) = match plan.why {
             "all_at_pitch" => ("the same evening", String::new()),
-            _ => ("in the first week", calendar.from_to(1, 7)),
+            _ => ("in the first week", calendar.between(1, 7)),
         };
         steps.push(step("Feed.", [said(how)]).at(when, date, "five minutes each"));
     }
@@ -292,7 +292,7 @@ pub fn dated_steps(
         Finish::ArrestTo(_) => still.at("when it reads that: look every day", String::new(), takes),
         _ => still.at(
             "three to six weeks on",
-            calendar.from_to(RACK_DAYS[0], RACK_DAYS[1]),
+            calendar.between(RACK_DAYS[0], RACK_DAYS[1]),
             takes,
         ),
     });
@@ -403,7 +403,7 @@ mod tests {
         let calendar = Calendar(NaiveDate::from_ymd_opt(2026, 11, 28));
         assert_eq!(calendar.before(), "Friday 27 November 2026");
         assert_eq!(calendar.on(0), "Saturday 28 November 2026");
-        assert_eq!(calendar.from_to(21, 42), "19 December to 9 January 2027");
+        assert_eq!(calendar.between(21, 42), "19 December to 9 January 2027");
         assert_eq!(calendar.not_before(35), "not before 2 January 2027");
         let unknown = Calendar(None);
         assert_eq!(
