@@ -41,6 +41,7 @@ pub fn router() -> Router<App> {
         .on(paths::PASSWORD, settings::show_password)
         .on(paths::CHANGE_PASSWORD, settings::change_password)
         .on(paths::END_OTHERS, settings::end_others)
+        .on(paths::END_SESSION, settings::end_session)
         .on(paths::WELL_KNOWN, to_password)
         .done()
 }

@@ -33,6 +33,8 @@ pub const PASSWORD: Route = Route::get("/settings/password", Action::TakePart);
 pub const CHANGE_PASSWORD: Route = Route::post("/settings/password", Action::TakePart);
 /// Ends all of a member's sessions but this one.
 pub const END_OTHERS: Route = Route::post("/settings/sessions/end-others", Action::TakePart);
+/// Ends one of a member's sessions.
+pub const END_SESSION: Route = Route::post("/settings/sessions/{id}/end", Action::TakePart);
 /// Where password managers look for the form that changes the password.
 pub const WELL_KNOWN: Route = Route::get("/.well-known/change-password", Action::Visit);
 
@@ -53,5 +55,6 @@ pub const ROUTES: &[Route] = &[
     PASSWORD,
     CHANGE_PASSWORD,
     END_OTHERS,
+    END_SESSION,
     WELL_KNOWN,
 ];

@@ -1,7 +1,7 @@
 //! A member's own pages: how pages speak, the password, the other sessions.
 
 use askama::Template;
-use axum::extract::{Extension, Query, State};
+use axum::extract::{Extension, Path, Query, State};
 use serde::Deserialize;
 
 use super::middleware::Source;
@@ -11,10 +11,19 @@ use super::passwords::Checked;
 use super::throttle::Try;
 use super::{forms, paths, sessions, store};
 use crate::app::App;
+use crate::web::dates::moment;
 use crate::web::form::{FormState, Posted};
 use crate::web::pages::{Answer, form_again, not_stored, page, see_other};
 use crate::web::shell::{Nav, Shell};
 use crate::web::viewer::{Member, Viewer};
+
+/// One place at which the member is signed in, in words.
+struct Session {
+    since: String,
+    used: String,
+    is_this: bool,
+    end_at: String,
+}
 
 #[derive(Template)]
 #[template(path = "members/settings.html")]
@@ -24,7 +33,7 @@ struct SettingsPage {
     action: String,
     end_others: String,
     password: String,
-    other_sessions: i64,
+    sessions: Vec<Session>,
     zones: Vec<(&'static str, &'static str)>,
 }
 
@@ -58,13 +67,24 @@ async fn settings_page(
     form: FormState,
 ) -> Result<SettingsPage, crate::web::Error> {
     let mut conn = app.pool.acquire().await?;
+    let open = sessions::store::list_sessions(&mut conn, member).await?;
+    let zone = member.settings.zone;
+    let session = |open: sessions::OpenSession| Session {
+        since: moment(open.created_at, zone),
+        used: moment(open.seen_at, zone),
+        is_this: open.is_this,
+        end_at: app
+            .site
+            .base()
+            .link(&paths::END_SESSION.with(&[&open.public_id])),
+    };
     Ok(SettingsPage {
         shell: app.shell(viewer).at_place(Nav::Settings),
         form,
         action: app.site.base().link(paths::SAVE_SETTINGS.path),
         end_others: app.site.base().link(paths::END_OTHERS.path),
         password: app.site.base().link(paths::PASSWORD.path),
-        other_sessions: sessions::store::count_other_sessions(&mut conn, member).await?,
+        sessions: open.into_iter().map(session).collect(),
         zones: chrono_tz::TZ_VARIANTS
             .iter()
             .map(|zone| (zone.name(), zone.name()))
@@ -85,6 +105,7 @@ pub(super) async fn show(
         Some("password") => shown
             .shell
             .saying("Your password is changed; everywhere else you are signed out."),
+        Some("one-ended") => shown.shell.saying("There you are signed out."),
         Some("ended") => shown.shell.saying("Everywhere else you are signed out."),
         _ => shown.shell,
     };
@@ -190,5 +211,21 @@ pub(super) async fn end_others(State(app): State<App>, member: Member) -> Answer
     see_other(
         app.site.base(),
         &format!("{}?done=ended", paths::SETTINGS.path),
+    )
+}
+
+pub(super) async fn end_session(
+    State(app): State<App>,
+    member: Member,
+    Path(id): Path<String>,
+) -> Answer {
+    let mut conn = app.pool.acquire().await?;
+    if !sessions::store::end_named(&mut conn, member.id, &id).await? {
+        return Err(crate::web::Error::not_found());
+    }
+    tracing::info!(member = member.id.0, "one session ended");
+    see_other(
+        app.site.base(),
+        &format!("{}?done=one-ended", paths::SETTINGS.path),
     )
 }

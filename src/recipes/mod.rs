@@ -1,6 +1,8 @@
 //! Recipes: revisions, drafts, the workbench, the sheet, lists and search.
 
 pub mod buckets;
+mod changes;
+pub mod compare;
 pub mod drafts;
 pub mod for_a_day;
 pub mod forms;

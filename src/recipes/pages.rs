@@ -3,8 +3,8 @@
 use axum::Router;
 
 use super::{
-    for_a_day, list, method_pages, paths, revisions, sharing, sheet, shopping_page, starters, swap,
-    workbench,
+    changes, for_a_day, list, method_pages, paths, revisions, sharing, sheet, shopping_page,
+    starters, swap, workbench,
 };
 use crate::app::App;
 use crate::web::paths::Routes;
@@ -17,6 +17,7 @@ pub fn router() -> Router<App> {
         .on(paths::REVISIONS, revisions::revisions)
         .on(paths::REVISION, sheet::revision)
         .on(paths::NUMBER, method_pages::number)
+        .on(paths::CHANGES, changes::pages::show)
         .on(paths::SWAP, swap::pages::of_recipe)
         .on(paths::SWAP_DRAFT, swap::pages::of_draft)
         .on(paths::SHOPPING, shopping_page::shopping)

@@ -27,6 +27,8 @@ pub const NUMBER: Route = Route::get("/recipes/{id}/numbers/{name}", Action::See
 pub const SHOPPING: Route = Route::get("/recipes/{id}/shopping", Action::See);
 /// How all numbers are reckoned, without a recipe.
 pub const METHODS: Route = Route::get("/methods", Action::Visit);
+/// What one revision changed, and what each change does.
+pub const CHANGES: Route = Route::get("/recipes/{id}/revisions/{number}/changes", Action::See);
 /// Makes an old revision the newest again.
 pub const RESTORE: Route = Route::post("/recipes/{id}/revisions/{number}/restore", Action::Change);
 /// Who may see it.
@@ -70,6 +72,7 @@ pub const ROUTES: &[Route] = &[
     SWAP_DRAFT,
     SHOPPING,
     METHODS,
+    CHANGES,
     RESTORE,
     SHARE,
     BIN,

@@ -30,6 +30,8 @@ struct RevisionEntry {
     note: String,
     meta: String,
     figures: String,
+    /// What it changed, where something stands before it.
+    changes: Option<String>,
     restore: Option<Restore>,
 }
 
@@ -97,6 +99,8 @@ pub(super) async fn revisions(
             note: note_words(&line.note, line.restored_from),
             meta: format!("by {}, {}", line.author_name, day(line.created_at, &member)),
             figures: figures(line, member.settings.units),
+            changes: (line.number > 1)
+                .then(|| base.link(&paths::CHANGES.with(&[id.as_str(), &number]))),
             restore,
         })
     };

@@ -7,7 +7,7 @@ use serde::Deserialize;
 
 use super::list::{day, encoded};
 use super::method_pages::links;
-use super::model::{StartedFrom, Visibility};
+use super::model::{Recipe, StartedFrom, Visibility};
 use super::numbers::steps::{StepLine, dated_steps, long_and_short};
 use super::numbers::tools::tools;
 use super::numbers::{FeedLine, NumbersView, Piece, lead_where_told, weighed_view};
@@ -58,6 +58,8 @@ struct SheetPage {
     edit_url: Option<String>,
     revisions_url: String,
     newest_url: Option<String>,
+    /// What is new in it, against what came before it and what it was started from.
+    changes: Vec<(&'static str, String)>,
     share: Option<ShareForm>,
     bin_at: Option<String>,
     unbin_at: Option<String>,
@@ -202,6 +204,7 @@ async fn show_sheet(
             .join(" · "),
         title: revision.title.clone(),
         by: format!("by {maker}, {}", day(revision.created_at, member)),
+        changes: ways_to_changes(app, &recipe, revision.number, started_from.as_ref()),
         started_from: started_from.map(|from| source_words(app, &from)),
         started_here: started_here
             .iter()
@@ -282,6 +285,27 @@ fn dated_feeds(case: &Case<'_>) -> Vec<FeedLine> {
 }
 
 /// Where it was started from: words, and an address while the reader may see it.
+/// Where it is told what this revision changed.
+fn ways_to_changes(
+    app: &App,
+    recipe: &Recipe,
+    number: i32,
+    started_from: Option<&StartedFrom>,
+) -> Vec<(&'static str, String)> {
+    let at = paths::CHANGES.with(&[recipe.public_id.as_str(), &number.to_string()]);
+    let base = app.site.base();
+    let since = (number > 1).then(|| ("what changed", base.link(&at)));
+    let source = started_from.and_then(|from| {
+        let pairs = [
+            ("of", from.recipe.as_ref()?.as_str()),
+            ("since", &from.number.to_string()),
+        ];
+        let url = base.link(&format!("{at}?{}", encoded(&pairs)));
+        Some(("what differs from where it started", url))
+    });
+    since.into_iter().chain(source).collect()
+}
+
 fn source_words(app: &App, from: &StartedFrom) -> (String, Option<String>) {
     let number = from.number.to_string();
     match (&from.recipe, &from.title) {

@@ -149,22 +149,45 @@ async fn a_role_taken_away_is_gone_with_the_next_request() {
 #[tokio::test]
 async fn other_sessions_are_told_and_can_be_ended() {
     let club = Club::open().await;
-    let ada = a_member().of(&club).await;
-    let (here, there) = (club.browser_of(&ada).await, club.browser_of(&ada).await);
+    let ada = a_member().named("Ada").of(&club).await;
+    let bert = a_member().named("Bert").of(&club).await;
+    let here = club.browser_of(&ada).await;
+    let (there, elsewhere) = (club.browser_of(&ada).await, club.browser_of(&ada).await);
+    let other = club.browser_of(&bert).await;
+    // They began an hour apart, so that each is told from the others.
+    sqlx::query(
+        "update sessions set created_at = now() - make_interval(hours => id::integer), seen_at = now() - make_interval(hours => id::integer)",
+    )
+    .execute(club.pool())
+    .await
+    .unwrap();
     let page = here.get("/settings").await;
-    assert!(
-        page.text.contains("signed in at 1 other place."),
-        "{}",
-        page.text
-    );
-    let ended = here.submit(&page, "Sign out everywhere else", &[]).await;
-    assert!(
-        here.follow(ended)
-            .await
-            .text
-            .contains("You are signed in nowhere else.")
-    );
+    assert_eq!(page.text.matches("last used").count(), 2, "{}", page.text);
+    assert_eq!(page.text.matches("Here, since").count(), 1);
+
+    // One of them, by its own button, and none of another member.
+    let at: Vec<String> = sqlx::query_scalar(
+        "select '/settings/sessions/' || public_id || '/end' from sessions order by id",
+    )
+    .fetch_all(club.pool())
+    .await
+    .unwrap();
+    assert!(page.text.contains(&at[1]) && !page.text.contains(&at[0]));
+    let ended = here.follow(here.post(&at[1], &[]).await).await;
+    assert!(ended.text.contains("There you are signed out."));
+    assert_eq!(here.post(&at[1], &[]).await.status, 303, "twice is once");
     assert_eq!(there.get("/settings").await.status, 303);
+    assert_eq!(elsewhere.get("/settings").await.status, 200);
+    assert_eq!(here.post(&at[3], &[]).await.status, 404, "it is Bert's");
+    assert_eq!(other.get("/settings").await.status, 200);
+
+    let page = here.get("/settings").await;
+    let ended = here.submit(&page, "Sign out everywhere else", &[]).await;
+    let page = here.follow(ended).await;
+    assert!(page.text.contains("Everywhere else you are signed out."));
+    assert!(!page.has_button("Sign out everywhere else"));
+    assert_eq!(elsewhere.get("/settings").await.status, 303);
+    assert_eq!(other.get("/settings").await.status, 200);
 }
 
 #[tokio::test]

@@ -2,9 +2,21 @@
 
 pub mod store;
 
+use chrono::{DateTime, Utc};
+
 use crate::web::shell::Theme;
 use crate::web::units::Units;
 use crate::web::viewer::{Member, MemberId, Role, Settings};
+
+/// A session that could still be used, as its member sees it.
+pub struct OpenSession {
+    pub public_id: String,
+    pub created_at: DateTime<Utc>,
+    /// When it was last noted as used, to five minutes.
+    pub seen_at: DateTime<Utc>,
+    /// Whether it is the one that asks.
+    pub is_this: bool,
+}
 
 /// The columns of a session with its member.
 pub(super) struct SessionRow {

@@ -2,7 +2,7 @@
 
 use sqlx::{PgConnection, query, query_as, query_scalar};
 
-use super::SessionRow;
+use super::{OpenSession, SessionRow};
 use crate::web::Error;
 use crate::web::units::Units;
 use crate::web::viewer::{Member, MemberId, Role};
@@ -107,17 +107,36 @@ pub async fn end_sessions(
     Ok(ended.execute(conn).await?.rows_affected())
 }
 
-/// How many other sessions of the member could still be used.
-pub async fn count_other_sessions(conn: &mut PgConnection, member: &Member) -> Result<i64, Error> {
-    let count = query_scalar!(
-        r#"select count(*) as "count!" from sessions
-           where member_id = $1 and id <> $2 and ended_at is null and created_at > now() - interval '30 days'
-             and seen_at > now() - case $3 when 'keeper' then interval '12 hours' else interval '14 days' end"#,
+/// The member's sessions that could still be used, the one used last first.
+pub async fn list_sessions(
+    conn: &mut PgConnection,
+    member: &Member,
+) -> Result<Vec<OpenSession>, Error> {
+    let found = query_as!(
+        OpenSession,
+        r#"select public_id, created_at, seen_at, id = $2 as "is_this!" from sessions
+           where member_id = $1 and ended_at is null and created_at > now() - interval '30 days'
+             and seen_at > now() - case $3 when 'keeper' then interval '12 hours' else interval '14 days' end
+           order by seen_at desc, id desc"#,
         member.id.0,
         member.session,
         member.role.as_str()
     );
-    Ok(count.fetch_one(conn).await?)
+    Ok(found.fetch_all(conn).await?)
+}
+
+/// Ends one session of a member; false when they have none of that name.
+pub async fn end_named(
+    conn: &mut PgConnection,
+    member: MemberId,
+    public_id: &str,
+) -> Result<bool, Error> {
+    let ended = query!(
+        "update sessions set ended_at = coalesce(ended_at, now()) where member_id = $1 and public_id = $2",
+        member.0,
+        public_id
+    );
+    Ok(ended.execute(conn).await?.rows_affected() == 1)
 }
 
 /// Deletes sessions that ended a day ago, or that are too old to be alive.

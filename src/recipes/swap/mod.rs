@@ -1,7 +1,6 @@
 //! Something else in place of an ingredient, a yeast or a feed: the form with the swap made, and what that changes.
 
 pub mod asked;
-pub mod compare;
 pub mod nearest;
 pub mod pages;
 mod stood;

@@ -3,9 +3,9 @@
 //! Taste and company are common practice in our own words, no published source; colour and acid have theirs in the
 //! catalogue.
 
-use super::compare::Change;
 use crate::catalogue::item::Item;
 use crate::catalogue::{Entry, Feed, HoneyTraits, Yeast, colour};
+use crate::recipes::compare::Change;
 use crate::recipes::numbers::strength;
 use crate::web::units::{self, Units};
 

@@ -1,10 +1,10 @@
 //! What is told of a swap: the sentence that leads, what changes, the taste, and what to beware of.
 
 use super::Place;
-use super::compare::{Change, Compared, Side, compare};
 use super::taste::{self, Taste};
 use crate::catalogue::item::Item;
 use crate::engine::recipe::Recipe;
+use crate::recipes::compare::{Change, Compared, Side, compare};
 use crate::recipes::forms::Group;
 use crate::recipes::numbers::{FeedLine, ProblemLine, Reader, listed};
 use crate::recipes::workbench::Worked;

@@ -2,6 +2,7 @@
 
 use super::choices::Choices;
 use crate::catalogue::club::ClubCatalogue;
+use crate::recipes::compare::Change;
 use crate::recipes::forms::{Group, Row, Workbench, filler_parts};
 
 /// Fields that stand once, under the labels of the page. What says how the form is laid out is not among them.
@@ -124,6 +125,28 @@ fn cell_text(
         ("when", Group::Honey | Group::Other) => said(&choices.whens, text),
         _ => text.to_owned(),
     }
+}
+
+/// The fields in which two forms differ, under the labels of the page.
+pub fn changes(
+    before: &Workbench,
+    after: &Workbench,
+    choices: &Choices,
+    catalogue: &ClubCatalogue,
+) -> Vec<Change> {
+    let before = labelled(before, choices, catalogue);
+    let after = labelled(after, choices, catalogue);
+    let mut labels: Vec<&String> = before.iter().map(|(label, _)| label).collect();
+    let more = after.iter().map(|(label, _)| label);
+    labels.extend(more.filter(|label| !before.iter().any(|(known, _)| known == *label)));
+    let text = |pairs: &[(String, String)], label: &str| {
+        let found = pairs.iter().find(|(of, _)| of == label);
+        found.map(|(_, text)| text.clone()).unwrap_or_default()
+    };
+    labels
+        .into_iter()
+        .filter_map(|label| Change::between(label, text(&before, label), text(&after, label)))
+        .collect()
 }
 
 /// Everything that was typed or chosen, under its label, in the order of the page.

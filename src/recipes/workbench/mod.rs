@@ -5,7 +5,7 @@ pub mod assume;
 pub mod buttons;
 pub mod choices;
 pub mod day;
-mod labels;
+pub mod labels;
 mod page;
 pub mod pages;
 mod saving;

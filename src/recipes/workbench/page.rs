@@ -10,6 +10,7 @@ use super::view::{FormView, Material, form_view};
 use super::{Worked, work};
 use crate::app::App;
 use crate::engine::Formulation;
+use crate::recipes::compare::Change;
 use crate::recipes::forms::{Group, TICKET, Workbench};
 use crate::recipes::method_pages::general;
 use crate::recipes::numbers::{NumbersView, Reader};
@@ -21,18 +22,12 @@ use crate::web::pages::{Answer, page_with};
 use crate::web::shell::{Nav, Shell};
 use crate::web::viewer::{Member, Viewer};
 
-/// A difference between two texts of one field.
-pub(super) struct Difference {
-    pub field: String,
-    pub theirs: String,
-    pub yours: String,
-}
-
 /// What somebody else saved meanwhile.
 pub(super) struct Meanwhile {
     pub number: i32,
     pub author: String,
-    pub differences: Vec<Difference>,
+    /// Theirs before, one's own after.
+    pub differences: Vec<Change>,
 }
 
 #[derive(Template)]

@@ -4,12 +4,11 @@ use axum::extract::{Path, State};
 use axum::http::StatusCode;
 
 use super::choices::Choices;
-use super::labels::labelled;
-use super::page::{Difference, Meanwhile, Showing, show};
+use super::labels::changes;
+use super::page::{Meanwhile, Showing, show};
 use super::pages::{draft_state, form_of, keep_draft};
 use super::{assume, day, work};
 use crate::app::App;
-use crate::catalogue::club::ClubCatalogue;
 use crate::recipes::forms::Workbench;
 use crate::recipes::model::{Revision, Visibility};
 use crate::recipes::numbers::Reader;
@@ -188,9 +187,10 @@ async fn conflict(
     let other = form_of(&theirs, reader)?;
     let mut spelled = form.clone();
     assume::spell_out(&mut spelled);
+    let choices = Choices::of_catalogue(&spelled, &[], &reader.catalogue);
     let meanwhile = Meanwhile {
         number: theirs.number,
-        differences: differences(&spelled, &other, &reader.catalogue),
+        differences: changes(&other, &spelled, &choices, &reader.catalogue),
         author: theirs.author_name,
     };
     form.set("base_version", theirs.number.to_string());
@@ -207,30 +207,4 @@ async fn conflict(
         ..Showing::default()
     };
     show(app, member, reader, form, showing).await
-}
-
-/// The fields in which two forms differ, in the words of the page.
-fn differences(ours: &Workbench, theirs: &Workbench, catalogue: &ClubCatalogue) -> Vec<Difference> {
-    let choices = Choices::of_catalogue(ours, &[], catalogue);
-    let ours = labelled(ours, &choices, catalogue);
-    let theirs = labelled(theirs, &choices, catalogue);
-    let mut fields: Vec<&String> = ours.iter().map(|(label, _)| label).collect();
-    let more = theirs.iter().map(|(label, _)| label);
-    for label in more {
-        if !fields.contains(&label) {
-            fields.push(label);
-        }
-    }
-    let text = |pairs: &[(String, String)], label: &str| {
-        let found = pairs.iter().find(|(of, _)| of == label);
-        found.map(|(_, text)| text.clone()).unwrap_or_default()
-    };
-    let differences = fields.into_iter().map(|label| Difference {
-        field: label.clone(),
-        theirs: text(&theirs, label),
-        yours: text(&ours, label),
-    });
-    differences
-        .filter(|difference| difference.theirs != difference.yours)
-        .collect()
 }

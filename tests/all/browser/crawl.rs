@@ -293,12 +293,17 @@ async fn pages_of_recipes() {
             .await;
         assert_eq!(saved.status, 303, "{}", saved.text);
         page.put("Name", "Hedgerow, mine").await;
+        page.put("Gravity at the end", "1.020").await;
+        page.put("Amount, Ingredient 1", "3 kg").await;
         page.press_to("Save as revision 2").await;
         crawl.look("saved meanwhile", 409).await;
         assert_eq!(page.value("Name").await, "Hedgerow, mine");
         page.press_to("Save as revision 3").await;
         crawl.open(&format!("{sheet}/revisions"), 200).await;
         crawl.open(&format!("{sheet}/revisions/1"), 200).await;
+        crawl
+            .open(&format!("{sheet}/revisions/3/changes"), 200)
+            .await;
         crawl.open(&format!("{sheet}?volume=nothing"), 422).await;
         crawl.open("/recipes", 200).await;
     })

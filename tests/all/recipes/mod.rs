@@ -3,6 +3,7 @@
 mod advice;
 mod any_text;
 mod beware;
+mod changes;
 mod copies;
 mod documents;
 mod drafts;

@@ -1,4 +1,4 @@
-//! What a swap does to the numbers: before and after, in the words of the sheet, and only what changes.
+//! What a change does to the numbers: before and after, in the words of the sheet, and only what changes.
 
 use std::collections::BTreeMap;
 
@@ -92,7 +92,7 @@ const LEADING: [Number; 4] = [
     Number::Sweetness,
 ];
 
-/// Compares a recipe with the same recipe after a swap.
+/// Compares a recipe with another, such as the same one after a change.
 pub fn compare(before: &Side<'_>, after: &Side<'_>, units: Units) -> Compared {
     let mut compared = Compared {
         amounts: amounts(before, after),
@@ -112,6 +112,20 @@ pub fn compare(before: &Side<'_>, after: &Side<'_>, units: Units) -> Compared {
         }
     }
     compared
+}
+
+/// The numbers that move, as figures alone.
+pub fn moved(before: &NumbersView, after: &NumbersView) -> Vec<Change> {
+    let figure = |view: &NumbersView, number: Number| match note(view, number) {
+        Some(note) if number == Number::Sweetness => format!("{} {}", note.strong, note.words),
+        Some(note) => note.strong.clone(),
+        None => "not known".to_owned(),
+    };
+    let change = |number: &Number| {
+        let label = note(before, *number).or(note(after, *number))?.label;
+        Change::between(label, figure(before, *number), figure(after, *number))
+    };
+    ASKED.iter().filter_map(change).collect()
 }
 
 fn note(view: &NumbersView, number: Number) -> Option<&Note> {
