@@ -245,10 +245,16 @@ fn act() {
     }
 }
 
-/// This program where every account can run it.
+/// This program where every account can run it. Another program copies it: were it open for writing here, a process that
+/// another test starts just then would inherit that, and a file that somebody writes cannot be run.
 fn a_program_for_all(room: &Path) -> PathBuf {
     let program = room.join("program");
-    fs::copy(std::env::current_exe().unwrap(), &program).unwrap();
+    let copied = Command::new("cp")
+        .arg(std::env::current_exe().unwrap())
+        .arg(&program)
+        .status()
+        .unwrap();
+    assert!(copied.success(), "{copied}");
     fs::set_permissions(&program, Permissions::from_mode(0o755)).unwrap();
     program
 }
