@@ -8,6 +8,7 @@ pub mod day;
 pub mod labels;
 mod page;
 pub mod pages;
+mod parts;
 mod saving;
 pub mod store;
 pub mod view;

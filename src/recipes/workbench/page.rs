@@ -32,34 +32,34 @@ pub(super) struct Meanwhile {
 
 #[derive(Template)]
 #[template(path = "recipes/workbench.html")]
-struct WorkbenchPage {
-    shell: Shell,
-    heading: String,
-    save_words: String,
-    save_at: String,
-    recalculate_at: String,
-    discard_at: String,
-    form: FormView,
-    numbers: NumbersView,
-    glance: String,
-    ticket: Vec<(&'static str, String)>,
-    draft_state: String,
-    started_from: Option<(String, String)>,
+pub(super) struct WorkbenchPage {
+    pub(super) shell: Shell,
+    pub(super) heading: String,
+    pub(super) save_words: String,
+    pub(super) save_at: String,
+    pub(super) recalculate_at: String,
+    pub(super) discard_at: String,
+    pub(super) form: FormView,
+    pub(super) numbers: NumbersView,
+    pub(super) glance: String,
+    pub(super) ticket: Vec<(&'static str, String)>,
+    pub(super) draft_state: String,
+    pub(super) started_from: Option<(String, String)>,
     /// Address and title of the book's recipe that it was started from.
-    from_book: Option<(String, &'static str)>,
+    pub(super) from_book: Option<(String, &'static str)>,
     /// Where the book's recipes are and where one plans for a day, while nothing has been begun.
-    elsewhere: Option<(String, String)>,
-    meanwhile: Option<Meanwhile>,
-    dirty: bool,
+    pub(super) elsewhere: Option<(String, String)>,
+    pub(super) meanwhile: Option<Meanwhile>,
+    pub(super) dirty: bool,
     /// Whether the form stands there whole, and does not begin with five questions.
-    whole: bool,
-    advice: Advice,
-    choices: Choices,
+    pub(super) whole: bool,
+    pub(super) advice: Advice,
+    pub(super) choices: Choices,
 }
 
 impl WorkbenchPage {
     /// Where a button leads that adds a row: the first field of that row.
-    fn add_at(&self, group: &str) -> String {
+    pub(super) fn add_at(&self, group: &str) -> String {
         format!("{}#{}", self.recalculate_at, self.form.next(group))
     }
 }
