@@ -27,7 +27,7 @@ use crate::web::shell::Shell;
 use crate::web::site::Site;
 use crate::web::viewer::Viewer;
 use crate::web::{assets, guards, headers};
-use crate::{admin, api, calculations, catalogue, home, members, recipes, safety};
+use crate::{admin, api, calculations, catalogue, feeds, home, members, recipes, safety};
 
 /// The longest that a request may take altogether.
 const REQUEST_TIME: Duration = Duration::from_secs(30);
@@ -47,6 +47,8 @@ pub struct App {
     pub hasher: Hasher,
     /// Whose X-Forwarded-For is believed.
     pub trusted_proxies: Arc<[std::net::IpAddr]>,
+    /// How often a token may be used within a minute.
+    pub api_per_minute: i32,
     /// Set once the server is told to stop.
     pub stopping: Arc<AtomicBool>,
 }
@@ -73,6 +75,8 @@ pub fn routes() -> Vec<Route> {
         recipes::paths::ROUTES,
         admin::paths::ROUTES,
         api::paths::ROUTES,
+        api::paths::OF_MEMBERS,
+        feeds::paths::ROUTES,
         safety::paths::ROUTES,
         calculations::paths::ROUTES,
     ]
@@ -87,9 +91,11 @@ pub fn router(app: App) -> Router {
         .merge(catalogue::pages::router())
         .merge(recipes::pages::router())
         .merge(admin::pages::router())
+        .merge(feeds::pages::router())
         .merge(safety::pages::router())
         .merge(calculations::pages::router())
-        .merge(api::router());
+        .merge(api::router())
+        .merge(api::recipes::pages::router());
     dressed(pages, app)
 }
 

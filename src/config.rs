@@ -86,6 +86,11 @@ pub const SETTINGS: &[Setting] = &[
         "Connections to the database. Not set: three for each core, at least four.",
     ),
     plain(
+        "MUSTWRIGHT_API_PER_MINUTE",
+        "600",
+        "How often one member's token may be used within a minute.",
+    ),
+    plain(
         "MUSTWRIGHT_LOG",
         "info,sqlx=warn",
         "What is logged: error, warn, info, debug or a filter by module.",
@@ -127,6 +132,8 @@ pub struct Config {
     pub trusted_proxies: Vec<IpAddr>,
     /// Connections to the database.
     pub pool_size: u32,
+    /// How often a token may be used within a minute.
+    pub api_per_minute: i32,
     /// What is logged.
     pub log: String,
     /// How it is logged.
@@ -206,6 +213,7 @@ impl Config {
             club_name: check::club_name(or_default("MUSTWRIGHT_CLUB_NAME"))?,
             trusted_proxies: check::proxies(or_default("MUSTWRIGHT_TRUSTED_PROXIES"))?,
             pool_size: check::pool_size(get("MUSTWRIGHT_POOL_SIZE"))?,
+            api_per_minute: check::per_minute(or_default("MUSTWRIGHT_API_PER_MINUTE"))?,
             log: check::log_filter(or_default("MUSTWRIGHT_LOG"))?,
             log_format: check::log_format(or_default("MUSTWRIGHT_LOG_FORMAT"))?,
             unknown,
@@ -242,6 +250,7 @@ impl Config {
                     .collect::<Vec<_>>()
                     .join(","),
                 "MUSTWRIGHT_POOL_SIZE" => self.pool_size.to_string(),
+                "MUSTWRIGHT_API_PER_MINUTE" => self.api_per_minute.to_string(),
                 "MUSTWRIGHT_LOG" => self.log.clone(),
                 _ => match self.log_format {
                     LogFormat::Text => "text".to_owned(),
@@ -333,6 +342,7 @@ mod tests {
             ("MUSTWRIGHT_CLUB_NAME", " \n "),
             ("MUSTWRIGHT_TRUSTED_PROXIES", "10.0.0.1, *"),
             ("MUSTWRIGHT_POOL_SIZE", "1"),
+            ("MUSTWRIGHT_API_PER_MINUTE", "0"),
             ("MUSTWRIGHT_LOG", "info,=="),
             ("MUSTWRIGHT_LOG_FORMAT", "xml"),
         ] {

@@ -25,6 +25,8 @@ pub mod database;
 #[cfg(feature = "server")]
 pub mod demo;
 #[cfg(feature = "server")]
+pub mod feeds;
+#[cfg(feature = "server")]
 pub mod home;
 #[cfg(feature = "server")]
 pub mod members;

@@ -83,6 +83,7 @@ pub fn app(config: &Config, pool: PgPool, base_url: &str, clock: Clock) -> Resul
         catalogue: Remembered::default(),
         hasher: Hasher::start().map_err(Failure::System)?,
         trusted_proxies: config.trusted_proxies.clone().into(),
+        api_per_minute: config.api_per_minute,
         stopping: Arc::new(AtomicBool::new(false)),
     })
 }

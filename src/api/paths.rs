@@ -10,5 +10,27 @@ pub const CALCULATE: Route = Route::post("/api/v1/calculate/{name}", Action::Vis
 /// The description of the API.
 pub const DESCRIPTION: Route = Route::get("/api/v1/openapi.json", Action::Visit);
 
-/// All of them.
+/// What is open to everybody.
 pub const ROUTES: &[Route] = &[FORMULATE, CALCULATE, DESCRIPTION];
+
+/// The recipes that a member sees.
+pub const RECIPES: Route = Route::get("/api/v1/recipes", Action::TakePart);
+/// Saves a new recipe.
+pub const CREATE: Route = Route::post("/api/v1/recipes", Action::TakePart);
+/// One recipe: its newest revision.
+pub const RECIPE: Route = Route::get("/api/v1/recipes/{id}", Action::See);
+/// Saves the next revision.
+pub const REVISE: Route = Route::put("/api/v1/recipes/{id}", Action::Change);
+/// Into the bin.
+pub const BIN: Route = Route::delete("/api/v1/recipes/{id}", Action::Change);
+/// Who may see it.
+pub const SHARE: Route = Route::put("/api/v1/recipes/{id}/visibility", Action::Change);
+/// All revisions.
+pub const REVISIONS: Route = Route::get("/api/v1/recipes/{id}/revisions", Action::See);
+/// One revision.
+pub const REVISION: Route = Route::get("/api/v1/recipes/{id}/revisions/{number}", Action::See);
+
+/// What a member's token opens.
+pub const OF_MEMBERS: &[Route] = &[
+    RECIPES, CREATE, RECIPE, REVISE, BIN, SHARE, REVISIONS, REVISION,
+];

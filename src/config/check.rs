@@ -121,6 +121,16 @@ pub(super) fn pool_size(text: Option<&str>) -> Result<u32, BadSetting> {
     }
 }
 
+pub(super) fn per_minute(text: &str) -> Result<i32, BadSetting> {
+    match text.parse::<i32>() {
+        Ok(times) if (1..=1_000_000).contains(&times) => Ok(times),
+        _ => Err(bad(
+            "MUSTWRIGHT_API_PER_MINUTE",
+            "wants a whole number from 1 to 1000000",
+        )),
+    }
+}
+
 pub(super) fn log_filter(text: &str) -> Result<String, BadSetting> {
     match text.parse::<tracing_subscriber::EnvFilter>() {
         Ok(_) => Ok(text.to_owned()),

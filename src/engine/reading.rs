@@ -22,11 +22,19 @@ pub enum ReadError {
 /// [`ReadError::NotJson`], or [`ReadError::Problems`] with every fault and its JSON Pointer.
 pub fn read(text: &str) -> Result<Recipe, ReadError> {
     let json = Json::parse(text).map_err(ReadError::NotJson)?;
+    read_json(json).map_err(ReadError::Problems)
+}
+
+/// Reads a recipe document that stands inside other JSON; pointers begin at the document.
+///
+/// # Errors
+/// Every fault with its JSON Pointer.
+pub fn read_json(json: Json) -> Result<Recipe, Vec<Problem>> {
     let mut reader = Reader::default();
     let recipe = recipe(&mut reader, &upgrade(json));
     match recipe {
         Some(recipe) if reader.problems.is_empty() => Ok(recipe),
-        _ => Err(ReadError::Problems(reader.problems)),
+        _ => Err(reader.problems),
     }
 }
 

@@ -4,14 +4,16 @@ use std::net::{IpAddr, SocketAddr};
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use axum::extract::{ConnectInfo, OriginalUri, Request, State};
+use axum::http::header::AUTHORIZATION;
 use axum::http::{HeaderMap, Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
 use super::pages::sign_in_first;
-use super::{cookie, sessions};
+use super::{cookie, sessions, tokens};
 use crate::app::App;
 use crate::web::error::Kind;
+use crate::web::grant::Grant;
 use crate::web::{Error, Posted, Viewer, random};
 
 /// Whether the keeper was told of a proxy that is not trusted; once is enough.
@@ -28,12 +30,23 @@ pub async fn know_the_viewer(State(app): State<App>, mut request: Request, next:
         .get::<ConnectInfo<SocketAddr>>()
         .map(|info| info.0.ip());
     let source = source(peer, request.headers(), &app.trusted_proxies);
-    let viewer = match find_viewer(&app, request.headers()).await {
-        Ok(viewer) => viewer,
-        Err(error) => return error.into_response(),
+    // Of programs a cookie is never asked, and of browsers no token: neither opens what the other is for.
+    let is_api = request.uri().path().starts_with("/api/");
+    let (viewer, grant) = match is_api {
+        true => match find_by_token(&app, request.headers()).await {
+            Ok((viewer, grant)) => (viewer, grant),
+            Err(error) => return error.into_response(),
+        },
+        false => match find_viewer(&app, request.headers()).await {
+            Ok(viewer) => (viewer, None),
+            Err(error) => return error.into_response(),
+        },
     };
     request.extensions_mut().insert(Source(source));
     request.extensions_mut().insert(viewer.clone());
+    if let Some(grant) = grant {
+        request.extensions_mut().insert(grant);
+    }
     let original = request
         .extensions()
         .get::<OriginalUri>()
@@ -46,11 +59,11 @@ pub async fn know_the_viewer(State(app): State<App>, mut request: Request, next:
         .unwrap_or_default();
     let (method, headers) = (request.method().clone(), request.headers().clone());
     let mut response = next.run(request).await;
-    if response
+    let asks_to_sign_in = response
         .extensions()
         .get::<Error>()
-        .is_some_and(|error| error.kind() == Kind::SignIn)
-    {
+        .is_some_and(|error| error.kind() == Kind::SignIn);
+    if asks_to_sign_in && !is_api {
         let wants_page = matches!(method, Method::GET | Method::HEAD) && !is_live(&headers);
         let path = uri.path_and_query().map_or("/", |path| path.as_str());
         let answered = response
@@ -91,6 +104,35 @@ async fn find_viewer(app: &App, headers: &HeaderMap) -> Result<Viewer, Error> {
         sessions::store::touch_session(&mut conn, member.session).await?;
     }
     Ok(Viewer::known(member))
+}
+
+/// Who comes by the token in the header, and what it opens. A token that is no good is none.
+async fn find_by_token(app: &App, headers: &HeaderMap) -> Result<(Viewer, Option<Grant>), Error> {
+    let Some(text) = bearer(headers) else {
+        return Ok((Viewer::stranger(), None));
+    };
+    let mut conn = app.pool.acquire().await?;
+    match tokens::store::use_token(&mut conn, text, app.api_per_minute).await? {
+        None => Ok((Viewer::stranger(), None)),
+        Some(used) => match used.wait {
+            Some(seconds) => {
+                tracing::warn!(member = used.member.id.0, "a token was used too often");
+                Err(Error::too_often(seconds))
+            }
+            None => Ok((Viewer::known(used.member), Some(used.opens))),
+        },
+    }
+}
+
+/// The token of an Authorization header that stands there once.
+fn bearer(headers: &HeaderMap) -> Option<&str> {
+    let mut lines = headers.get_all(AUTHORIZATION).iter();
+    let (line, None) = (lines.next()?, lines.next()) else {
+        return None;
+    };
+    let (scheme, text) = line.to_str().ok()?.split_once(' ')?;
+    let text = text.trim();
+    (scheme.eq_ignore_ascii_case("bearer") && !text.is_empty() && text.len() <= 200).then_some(text)
 }
 
 /// The public id of the member whose session, now ended, the browser still names.

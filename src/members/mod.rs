@@ -1,4 +1,4 @@
-//! Members: set-up of the keeper, invites, sign-in, sessions, passwords, settings.
+//! Members: set-up of the keeper, invites, sign-in, sessions, tokens, passwords, settings.
 
 pub mod carried;
 pub mod cookie;
@@ -18,3 +18,4 @@ mod settings;
 pub mod store;
 pub mod strength;
 pub mod throttle;
+pub mod tokens;

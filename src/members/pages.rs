@@ -14,7 +14,7 @@ use super::model::NewMember;
 use super::names::key_of;
 use super::passwords::Checked;
 use super::throttle::Try;
-use super::{cookie, joining, links, paths, sessions, settings, store};
+use super::{cookie, joining, links, paths, sessions, settings, store, tokens};
 use crate::app::App;
 use crate::web::form::{FormState, Posted};
 use crate::web::pages::{Answer, form_again, not_stored, page, page_with, see_other};
@@ -25,7 +25,7 @@ use crate::web::{Error, random};
 
 /// The members' routes.
 pub fn router() -> Router<App> {
-    Routes::of(paths::ROUTES)
+    tokens::pages::bind(Routes::of(paths::ROUTES))
         .on(paths::SET_UP, show_set_up)
         .on(paths::DO_SET_UP, set_up)
         .on(paths::RENEW, show_renewal)

@@ -35,6 +35,14 @@ pub const CHANGE_PASSWORD: Route = Route::post("/settings/password", Action::Tak
 pub const END_OTHERS: Route = Route::post("/settings/sessions/end-others", Action::TakePart);
 /// Ends one of a member's sessions.
 pub const END_SESSION: Route = Route::post("/settings/sessions/{id}/end", Action::TakePart);
+/// A member's tokens for programs and feed readers.
+pub const TOKENS: Route = Route::get("/settings/tokens", Action::TakePart);
+/// Makes one.
+pub const MAKE_TOKEN: Route = Route::post("/settings/tokens", Action::TakePart);
+/// Ends one.
+pub const END_TOKEN: Route = Route::post("/settings/tokens/{id}/end", Action::TakePart);
+/// Ends all of them.
+pub const END_TOKENS: Route = Route::post("/settings/tokens/end-all", Action::TakePart);
 /// Where password managers look for the form that changes the password.
 pub const WELL_KNOWN: Route = Route::get("/.well-known/change-password", Action::Visit);
 
@@ -56,5 +64,9 @@ pub const ROUTES: &[Route] = &[
     CHANGE_PASSWORD,
     END_OTHERS,
     END_SESSION,
+    TOKENS,
+    MAKE_TOKEN,
+    END_TOKEN,
+    END_TOKENS,
     WELL_KNOWN,
 ];

@@ -33,6 +33,7 @@ struct SettingsPage {
     action: String,
     end_others: String,
     password: String,
+    tokens: String,
     sessions: Vec<Session>,
     zones: Vec<(&'static str, &'static str)>,
 }
@@ -84,6 +85,7 @@ async fn settings_page(
         action: app.site.base().link(paths::SAVE_SETTINGS.path),
         end_others: app.site.base().link(paths::END_OTHERS.path),
         password: app.site.base().link(paths::PASSWORD.path),
+        tokens: app.site.base().link(paths::TOKENS.path),
         sessions: open.into_iter().map(session).collect(),
         zones: chrono_tz::TZ_VARIANTS
             .iter()
@@ -104,7 +106,7 @@ pub(super) async fn show(
         Some("saved") => shown.shell.saying("Your settings are saved."),
         Some("password") => shown
             .shell
-            .saying("Your password is changed; everywhere else you are signed out."),
+            .saying("Your password is changed; everywhere else you are signed out, and your tokens are ended."),
         Some("one-ended") => shown.shell.saying("There you are signed out."),
         Some("ended") => shown.shell.saying("Everywhere else you are signed out."),
         _ => shown.shell,

@@ -3,7 +3,7 @@
 use sqlx::{PgConnection, PgPool, query, query_as, query_scalar};
 
 use super::model::{Credentials, NewMember};
-use super::{invites, links, sessions, throttle};
+use super::{invites, links, sessions, throttle, tokens};
 use crate::web::Error;
 use crate::web::random;
 use crate::web::units::Units;
@@ -149,5 +149,6 @@ pub async fn forget_old(conn: &mut PgConnection) -> Result<(), Error> {
     sessions::store::forget_old(conn).await?;
     links::store::forget_old(conn).await?;
     invites::store::forget_old(conn).await?;
+    tokens::store::forget_old(conn).await?;
     throttle::store::forget_old(conn).await
 }

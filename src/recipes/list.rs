@@ -55,6 +55,7 @@ struct ListPage {
     new_url: String,
     list_url: String,
     starters_url: String,
+    import_url: String,
 }
 
 #[derive(Deserialize)]
@@ -146,6 +147,7 @@ pub(super) async fn list(
         new_url: base.link(paths::NEW.path),
         list_url: base.link(paths::LIST.path),
         starters_url: base.link(paths::STARTERS.path),
+        import_url: base.link(paths::IMPORT.path),
     };
     page(&page_of)
 }

@@ -3,6 +3,7 @@
 pub mod buckets;
 mod changes;
 pub mod compare;
+pub mod documents;
 pub mod drafts;
 pub mod for_a_day;
 pub mod forms;

@@ -3,8 +3,8 @@
 use axum::Router;
 
 use super::{
-    changes, for_a_day, list, method_pages, paths, revisions, sharing, sheet, shopping_page,
-    starters, swap, workbench,
+    changes, documents, for_a_day, list, method_pages, paths, revisions, sharing, sheet,
+    shopping_page, starters, swap, workbench,
 };
 use crate::app::App;
 use crate::web::paths::Routes;
@@ -26,6 +26,6 @@ pub fn router() -> Router<App> {
         .on(paths::SHARE, sharing::share)
         .on(paths::BIN, sharing::bin)
         .on(paths::UNBIN, sharing::unbin);
-    let own = for_a_day::pages::bind(starters::pages::bind(own));
+    let own = documents::pages::bind(for_a_day::pages::bind(starters::pages::bind(own)));
     workbench::pages::bind(own).done()
 }

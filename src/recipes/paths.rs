@@ -53,6 +53,14 @@ pub const STARTER: Route = Route::get("/starters/{key}", Action::Visit);
 pub const PUT_DRAFT_BACK: Route = Route::post("/drafts/{draft}/put-back", Action::TakePart);
 /// A mead for a day, planned backwards: nobody's, so anybody may ask.
 pub const FOR_A_DAY: Route = Route::get("/for-a-day", Action::Visit);
+/// A recipe written out as a document.
+pub const DOCUMENT: Route = Route::get("/recipes/{id}/document.json", Action::See);
+/// The form that brings recipes in.
+pub const IMPORT: Route = Route::get("/recipes/import", Action::TakePart);
+/// Brings in what was pasted.
+pub const TAKE_TEXT: Route = Route::post("/recipes/import", Action::TakePart);
+/// Brings in what stands in a file.
+pub const TAKE_FILE: Route = Route::post("/recipes/import/file", Action::TakePart);
 /// What was planned, in the workbench.
 pub const FOR_A_DAY_OPEN: Route = Route::get("/for-a-day/workbench", Action::TakePart);
 
@@ -84,4 +92,8 @@ pub const ROUTES: &[Route] = &[
     PUT_DRAFT_BACK,
     FOR_A_DAY,
     FOR_A_DAY_OPEN,
+    DOCUMENT,
+    IMPORT,
+    TAKE_TEXT,
+    TAKE_FILE,
 ];

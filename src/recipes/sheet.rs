@@ -57,6 +57,7 @@ struct SheetPage {
     swap_url: String,
     edit_url: Option<String>,
     revisions_url: String,
+    document_url: String,
     newest_url: Option<String>,
     /// What is new in it, against what came before it and what it was started from.
     changes: Vec<(&'static str, String)>,
@@ -246,6 +247,10 @@ async fn show_sheet(
             paths::NEW.path
         )),
         edit_url: (owns && newest && !binned).then(|| base.link(&paths::EDIT.with(&[public_id]))),
+        document_url: base.link(&format!(
+            "{}?revision={number_text}",
+            paths::DOCUMENT.with(&[public_id])
+        )),
         revisions_url: base.link(&paths::REVISIONS.with(&[public_id])),
         newest_url: (!newest).then(|| base.link(&paths::SHEET.with(&[public_id]))),
         share: (owns && newest && !binned).then(|| ShareForm {

@@ -97,6 +97,12 @@ async fn read_form(request: Request) -> Result<(Request, Posted), Error> {
     {
         return Err(Error::too_large());
     }
+    // No text of ours holds it and no database stores it, in whatever place of an address it stands.
+    if request.uri().to_string().contains("%00") {
+        return Err(Error::bad_request(
+            "The address holds a zero character, which no text has. Take it out.",
+        ));
+    }
     let kind = request
         .headers()
         .get(header::CONTENT_TYPE)
@@ -256,18 +262,38 @@ fn renew_key(fields: &mut Vec<(String, String)>, viewer: &Viewer) {
 }
 
 fn problem(error: &Error, reference: &Reference) -> Response {
+    // A program has no page to sign in at.
+    let (title, detail) = match error.kind() {
+        Kind::SignIn => (
+            "A token is needed",
+            "Send the token of a member as “Authorization: Bearer …”. Members make tokens in their settings; what has run out or was ended opens nothing.",
+        ),
+        _ => (error.heading(), error.sentence()),
+    };
     let body = serde_json::json!({
         "type": "about:blank",
-        "title": error.heading(),
+        "title": title,
         "status": error.status().as_u16(),
-        "detail": error.sentence(),
+        "detail": detail,
         "reference": reference.0,
     });
     let json = [(
         header::CONTENT_TYPE,
         HeaderValue::from_static("application/problem+json"),
     )];
-    (error.status(), json, body.to_string()).into_response()
+    let mut response = (error.status(), json, body.to_string()).into_response();
+    let challenge = match error.kind() {
+        Kind::SignIn => Some("Bearer realm=\"club\""),
+        Kind::OutOfReach => Some("Bearer realm=\"club\", error=\"insufficient_scope\""),
+        _ => None,
+    };
+    if let Some(challenge) = challenge {
+        let value = HeaderValue::from_static(challenge);
+        response
+            .headers_mut()
+            .insert(header::WWW_AUTHENTICATE, value);
+    }
+    response
 }
 
 /// One line per request: never a path (it may hold a one-time link), a query, a header or a body.

@@ -15,6 +15,8 @@ pub enum Kind {
     SignIn,
     /// The request came from another site.
     Forbidden,
+    /// The token is good, but not for this.
+    OutOfReach,
     /// There is no such thing, or none for this viewer.
     NotFound,
     /// The path is there, but not for this method.
@@ -89,6 +91,23 @@ impl Error {
     /// The door stays shut; `sentence` says why and what opens it.
     pub fn forbidden(sentence: impl Into<String>) -> Error {
         Error::new(Kind::Forbidden, sentence)
+    }
+
+    /// The token is good, but does not open this.
+    pub fn out_of_reach() -> Error {
+        Error::new(
+            Kind::OutOfReach,
+            "This token does not open that. In the settings is written what it opens; make another for more.",
+        )
+    }
+
+    /// A token was used too often.
+    pub fn too_often(seconds: u32) -> Error {
+        let told = format!(
+            "This token was used too often within a minute. Wait {}, then go on.",
+            wait(seconds)
+        );
+        Error::new(Kind::TooMany(seconds), told)
     }
 
     /// There is nothing here for this viewer, whether or not it exists.
@@ -198,7 +217,7 @@ impl Error {
         match self.kind {
             Kind::BadRequest => StatusCode::BAD_REQUEST,
             Kind::SignIn => StatusCode::UNAUTHORIZED,
-            Kind::Forbidden => StatusCode::FORBIDDEN,
+            Kind::Forbidden | Kind::OutOfReach => StatusCode::FORBIDDEN,
             Kind::NotFound => StatusCode::NOT_FOUND,
             Kind::MethodNotAllowed => StatusCode::METHOD_NOT_ALLOWED,
             Kind::Conflict => StatusCode::CONFLICT,
@@ -216,6 +235,7 @@ impl Error {
             Kind::BadRequest => "This cannot be read",
             Kind::SignIn => "Sign in",
             Kind::Forbidden => "Not from here",
+            Kind::OutOfReach => "Not with this token",
             Kind::NotFound => "Nothing here",
             Kind::MethodNotAllowed => "Not in this way",
             Kind::Conflict => "Changed in the meantime",

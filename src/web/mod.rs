@@ -6,6 +6,7 @@ pub mod clock;
 pub mod dates;
 pub mod error;
 pub mod form;
+pub mod grant;
 pub mod guards;
 pub mod headers;
 pub mod legible;
@@ -20,6 +21,7 @@ pub mod site;
 pub mod socket;
 mod store;
 pub mod units;
+pub mod upload;
 pub mod viewer;
 pub mod words;
 

@@ -64,6 +64,17 @@ impl Once {
     }
 }
 
+impl Once {
+    /// The key that a program sent for a body: its own text of 10 to 100 visible characters.
+    pub fn of_program(key: &str, body: &[u8]) -> Option<Once> {
+        let shaped = (10..=100).contains(&key.len()) && key.bytes().all(|b| b.is_ascii_graphic());
+        shaped.then(|| Once {
+            key: key.to_owned(),
+            body: Sha256::digest(body).into(),
+        })
+    }
+}
+
 /// The public id of the member for whom a posted form was made, if it says so.
 pub fn whose(posted: &Posted) -> Option<&str> {
     let key = posted.all(FIELD).next()?;

@@ -20,9 +20,10 @@ use axum::extract::Request;
 use axum::handler::Handler;
 use axum::middleware::{Next, from_fn};
 use axum::response::{IntoResponse, Response};
-use axum::routing::{get, post};
+use axum::routing::{delete, get, post, put};
 
 use super::error::Error;
+use super::grant::Grant;
 use super::policy::{Action, Door};
 use super::viewer::Viewer;
 
@@ -33,6 +34,10 @@ pub enum Method {
     Get,
     /// Writes.
     Post,
+    /// Writes the whole of a thing anew; programs only, no form knows it.
+    Put,
+    /// Removes; programs only.
+    Delete,
 }
 
 /// One entry of a feature's list.
@@ -60,6 +65,24 @@ impl Route {
     pub const fn post(path: &'static str, action: Action) -> Route {
         Route {
             method: Method::Post,
+            path,
+            action,
+        }
+    }
+
+    /// A route that writes the whole of a thing anew.
+    pub const fn put(path: &'static str, action: Action) -> Route {
+        Route {
+            method: Method::Put,
+            path,
+            action,
+        }
+    }
+
+    /// A route that removes.
+    pub const fn delete(path: &'static str, action: Action) -> Route {
+        Route {
+            method: Method::Delete,
             path,
             action,
         }
@@ -190,6 +213,8 @@ impl<S: Clone + Send + Sync + 'static> Routes<S> {
         let handler = match route.method {
             Method::Get => get(handler),
             Method::Post => post(handler),
+            Method::Put => put(handler),
+            Method::Delete => delete(handler),
         };
         let guarded = handler.route_layer(from_fn(move |request, next| {
             ask_at_the_door(route, request, next)
@@ -221,7 +246,11 @@ async fn ask_at_the_door(route: Route, request: Request, next: Next) -> Response
         .get::<Viewer>()
         .cloned()
         .unwrap_or_default();
+    let grant = request.extensions().get::<Grant>().copied();
     let mut response = match (route.action.door(), viewer.member()) {
+        (Door::Members | Door::Keepers, Some(_)) if grant.is_some_and(|by| !by.opens(route)) => {
+            Error::out_of_reach().into_response()
+        }
         (Door::Open, _) | (Door::Members, Some(_)) => next.run(request).await,
         (Door::Keepers, Some(_)) if viewer.is_keeper() => next.run(request).await,
         (Door::Keepers, Some(_)) => Error::not_found().into_response(),

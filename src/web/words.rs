@@ -8,9 +8,11 @@ use super::units::{self, Units};
 
 mod cautions;
 mod measure;
+mod places;
 mod problems;
 mod reasons;
 
+pub use places::place;
 pub use reasons::reason;
 
 /// What one code says: two or three words that lead, and a sentence or two.

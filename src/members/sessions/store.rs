@@ -3,6 +3,7 @@
 use sqlx::{PgConnection, query, query_as, query_scalar};
 
 use super::{OpenSession, SessionRow};
+use crate::members::tokens::store::end_all;
 use crate::web::Error;
 use crate::web::units::Units;
 use crate::web::viewer::{Member, MemberId, Role};
@@ -92,12 +93,16 @@ pub async fn end_session(conn: &mut PgConnection, token_hash: &[u8]) -> Result<(
     Ok(())
 }
 
-/// Ends all sessions of a member but `kept`; tells how many there were.
+/// Ends all sessions of a member but `kept`; tells how many there were. When none is kept the tokens end too: the
+/// password was changed, or the member is shut out or leaves.
 pub async fn end_sessions(
     conn: &mut PgConnection,
     member: MemberId,
     kept: Option<i64>,
 ) -> Result<u64, Error> {
+    if kept.is_none() {
+        end_all(conn, member).await?;
+    }
     let ended = query!(
         "update sessions set ended_at = now()
          where member_id = $1 and ended_at is null and id is distinct from $2",

@@ -20,7 +20,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use advice::{Advice, Case, advise};
 use assume::assume;
 pub(super) use page::glance;
-pub(super) use pages::open_unsaved;
+pub(super) use pages::{keep_draft, open_unsaved};
 
 use super::forms::Workbench;
 use super::forms::check::{Checked, check};

@@ -362,7 +362,7 @@ fn form_recipe(posted: &Posted) -> Result<Option<PublicId>, Error> {
     }
 }
 
-pub(super) async fn keep_draft(
+pub(in crate::recipes) async fn keep_draft(
     app: &App,
     conn: &mut PgConnection,
     member: &Member,

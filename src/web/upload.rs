@@ -1,0 +1,143 @@
+//! A form with a file in it (multipart/form-data, RFC 7578), read strictly from a body that is already bounded.
+
+/// One field of such a form.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// The field's name.
+    pub name: String,
+    /// Whether it is a file.
+    pub is_file: bool,
+    /// What it holds.
+    pub bytes: Vec<u8>,
+}
+
+/// The body is no such form, or was cut off.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct NotAForm;
+
+/// The most fields that a form with a file has.
+const MOST: usize = 20;
+
+/// Reads the fields in their order.
+pub fn read(content_type: &str, body: &[u8]) -> Result<Vec<Part>, NotAForm> {
+    let boundary = boundary(content_type).ok_or(NotAForm)?;
+    let first = format!("--{boundary}");
+    let between = format!("\r\n--{boundary}");
+    let mut rest = match body.strip_prefix(first.as_bytes()) {
+        Some(rest) => rest,
+        None => split(body, between.as_bytes()).ok_or(NotAForm)?.1,
+    };
+    let mut parts = Vec::new();
+    while !rest.starts_with(b"--") {
+        rest = rest.strip_prefix(b"\r\n").ok_or(NotAForm)?;
+        let (head, after) = split(rest, b"\r\n\r\n").ok_or(NotAForm)?;
+        let (bytes, next) = split(after, between.as_bytes()).ok_or(NotAForm)?;
+        let head = std::str::from_utf8(head).map_err(|_| NotAForm)?;
+        let (name, is_file) = named(head).ok_or(NotAForm)?;
+        if parts.len() == MOST {
+            return Err(NotAForm);
+        }
+        parts.push(Part {
+            name,
+            is_file,
+            bytes: bytes.to_vec(),
+        });
+        rest = next;
+    }
+    Ok(parts)
+}
+
+/// What stands before and after the first `mark`.
+fn split<'a>(bytes: &'a [u8], mark: &[u8]) -> Option<(&'a [u8], &'a [u8])> {
+    let at = bytes.windows(mark.len()).position(|part| part == mark)?;
+    Some((&bytes[..at], &bytes[at + mark.len()..]))
+}
+
+fn boundary(content_type: &str) -> Option<&str> {
+    let (kind, rest) = content_type.split_once(';')?;
+    let given = rest.split(';').find_map(|piece| {
+        let (name, value) = piece.trim().split_once('=')?;
+        name.eq_ignore_ascii_case("boundary").then_some(value)
+    })?;
+    let bare = given.trim_matches('"');
+    let fine = (1..=70).contains(&bare.len()) && bare.bytes().all(|byte| byte.is_ascii_graphic());
+    (kind.trim().eq_ignore_ascii_case("multipart/form-data") && fine).then_some(bare)
+}
+
+/// The name of a field from its head, and whether it is a file. What a file is called on the sender's machine is
+/// nobody's business here.
+fn named(head: &str) -> Option<(String, bool)> {
+    let line = head.split("\r\n").find_map(|line| {
+        let (name, value) = line.split_once(':')?;
+        name.eq_ignore_ascii_case("content-disposition")
+            .then_some(value)
+    })?;
+    let mut pieces = line.split(';');
+    if !pieces.next()?.trim().eq_ignore_ascii_case("form-data") {
+        return None;
+    }
+    let value_of = |wanted: &str| {
+        line.split(';').find_map(|piece| {
+            let (name, value) = piece.trim().split_once('=')?;
+            (name == wanted).then(|| value.trim_matches('"').to_owned())
+        })
+    };
+    let is_file = line.contains("filename");
+    Some((value_of("name")?, is_file))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const KIND: &str = "multipart/form-data; boundary=xYz";
+
+    fn whole() -> Vec<u8> {
+        b"--xYz\r\nContent-Disposition: form-data; name=\"once\"\r\n\r\nkey\r\n--xYz\r\n\
+          content-disposition: form-data; name=\"file\"; filename=\"a;b.json\"\r\nContent-Type: application/json\r\n\r\n\
+          {\r\n--xY\r\n}\r\n--xYz--\r\n"
+            .to_vec()
+    }
+
+    #[test]
+    fn fields_and_files_are_told_apart() {
+        let parts = read(KIND, &whole()).unwrap();
+        let part = |name: &str, is_file, bytes: &[u8]| Part {
+            name: name.to_owned(),
+            is_file,
+            bytes: bytes.to_vec(),
+        };
+        assert_eq!(
+            parts,
+            [
+                part("once", false, b"key"),
+                part("file", true, b"{\r\n--xY\r\n}")
+            ]
+        );
+        assert_eq!(
+            read("Multipart/Form-Data; charset=x; boundary=\"xYz\"", &whole()),
+            Ok(parts)
+        );
+    }
+
+    #[test]
+    fn whatever_is_cut_off_or_odd_is_no_form() {
+        let body = whole();
+        // The last four bytes say nothing more.
+        for end in 0..body.len() - 4 {
+            assert_eq!(read(KIND, &body[..end]), Err(NotAForm), "{end}");
+        }
+        for kind in [
+            "",
+            "text/plain",
+            "multipart/form-data",
+            "multipart/form-data; boundary=",
+            "multipart/form-data; boundary=other",
+            "multipart/mixed; boundary=xYz",
+        ] {
+            assert_eq!(read(kind, &body), Err(NotAForm), "{kind}");
+        }
+        let many = b"--xYz\r\nContent-Disposition: form-data; name=\"a\"\r\n\r\n\r\n".repeat(30);
+        assert_eq!(read(KIND, &many), Err(NotAForm));
+    }
+}
