@@ -4,7 +4,8 @@
 #
 #   sh docker/setup.sh            to build and run
 #   sh docker/setup.sh --run      to run what was built elsewhere: without the compiler
-#   sh docker/setup.sh --tests    to test as well: a browser, its driver and the accessibility checker
+#   sh docker/setup.sh --tests    to test as well: a browser, its driver, the accessibility checker, and what holds the
+#                                 API against its description and reads feeds
 set -eu
 
 here=$(cd "$(dirname "$0")" && pwd)
@@ -45,6 +46,19 @@ has_checker() {
     if has sha256sum; then sum=$(sha256sum "$checker"); else sum=$(shasum -a 256 "$checker"); fi
     [ "${sum%% *}" = "$checker_sum" ]
 }
+checks="$here/../target/checks"
+has_venv() { python3 -c 'import ensurepip, venv' 2>/dev/null; }
+# True when exactly the versions written down are there.
+has_checks() {
+    [ -x "$checks/bin/python" ] || return 1
+    there=$("$checks/bin/python" -m pip --disable-pip-version-check freeze 2>/dev/null) || return 1
+    while read -r wanted; do
+        case $wanted in
+            ''|'#'*) ;;
+            *) echo "$there" | grep -Fxq "$wanted" || return 1 ;;
+        esac
+    done <"$here/checks.txt"
+}
 
 missing=
 need() { missing="$missing $1"; }
@@ -58,6 +72,7 @@ if [ $tests = yes ]; then
     has_fonts || need fonts
     has psql || need psql
     has_checker || has npm || need npm
+    has_checks || has_venv || need venv
 fi
 
 as_root() {
@@ -73,12 +88,12 @@ as_root() {
 if [ -n "$missing" ] && ! has apt-get; then
     echo "setup: still missing:$missing" >&2
     if has dnf; then
-        fail "install by: dnf install postgresql-server postgresql-contrib gcc chromium chromedriver dejavu-sans-fonts npm"
+        fail "install by: dnf install postgresql-server postgresql-contrib gcc chromium chromedriver dejavu-sans-fonts npm python3"
     elif has brew; then
-        fail "install by: brew install postgresql@17 npm chromedriver && brew install --cask chromium"
+        fail "install by: brew install postgresql@17 npm python chromedriver && brew install --cask chromium"
     fi
     fail "this script knows Debian and its relatives; install these with your system's own means: PostgreSQL 14 to 17
-with its contributed modules, a C compiler, and for the tests chromium, chromedriver, a font, psql and npm"
+with its contributed modules, a C compiler, and for the tests chromium, chromedriver, a font, psql, npm and Python 3 with its venv"
 fi
 
 # What the packages say is of interest only when they fail.
@@ -127,6 +142,7 @@ if [ -n "$missing" ]; then
             fonts) install fonts-dejavu-core ;;
             psql) install postgresql-client ;;
             npm) install npm ca-certificates ;;
+            venv) install python3 python3-venv ca-certificates ;;
         esac
     done
 fi
@@ -146,6 +162,20 @@ if [ $tests = yes ] && ! has_checker; then
     tar -xzf "$place/axe-core-$checker_version.tgz" -C "$place" package/axe.min.js
     mv "$place/package/axe.min.js" "$checker"
     has_checker || fail "$checker is not what axe-core $checker_version was when this was written"
+fi
+
+# What the tests of the API and of feeds ask for a second opinion.
+if [ $tests = yes ] && ! has_checks; then
+    say "fetching schemathesis and feedparser"
+    rm -rf "$checks"
+    quietly python3 -m venv "$checks"
+    # As above: what this machine trusts counts.
+    authorities=/etc/ssl/certs/ca-certificates.crt
+    if [ -z "${PIP_CERT:-}" ] && [ -f $authorities ]; then
+        export PIP_CERT=$authorities
+    fi
+    quietly "$checks/bin/python" -m pip --disable-pip-version-check install --no-input -r "$here/checks.txt"
+    has_checks || fail "$checks does not hold the versions that docker/checks.txt names"
 fi
 
 say "all is there"

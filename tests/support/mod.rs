@@ -11,7 +11,9 @@ use std::net::SocketAddr;
 
 use mustwright::app::{self, App};
 use mustwright::config::Config;
+use mustwright::members::tokens::{NewToken, store};
 use mustwright::web::clock::Clock;
+use mustwright::web::grant::Grant;
 use mustwright::web::listen::{self, Limits};
 use sqlx::PgPool;
 use tokio::net::TcpListener;
@@ -75,6 +77,19 @@ impl Club {
     /// The pool of the role that serves.
     pub fn pool(&self) -> &PgPool {
         &self.app.pool
+    }
+
+    /// A new token of this person's, good for an hour.
+    pub async fn token_of(&self, person: &Person, opens: Grant) -> String {
+        let new = NewToken {
+            name: "a program".to_owned(),
+            opens,
+            expires_at: chrono::Utc::now() + chrono::TimeDelta::hours(1),
+        };
+        let mut tx = self.pool().begin().await.expect("a transaction");
+        let made = store::make(&mut tx, person.id, &new).await;
+        tx.commit().await.expect("a commit");
+        made.expect("the database").expect("room for a token").1
     }
 
     /// A browser that nobody is signed in with.

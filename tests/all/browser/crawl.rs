@@ -210,6 +210,40 @@ async fn pages_of_the_keeper_and_of_who_is_invited() {
     .await;
 }
 
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn pages_of_tokens_and_of_bringing_in() {
+    let club = Club::open().await;
+    a_member().of(&club).await;
+    in_chromium(&club, |page| async move {
+        sign_in(&page, "Ada").await;
+        let mut crawl = Crawl::new(page.clone());
+        crawl.open("/settings/tokens", 200).await;
+        page.press_to("Make the token").await;
+        crawl.look("tokens with faults", 422).await;
+        page.put("Name", "a cellar clock with quite a long name of its own").await;
+        page.put("Your password", PASSWORD).await;
+        page.press_to("Make the token").await;
+        crawl.look("a new token", 200).await;
+        page.press_to("Back to your tokens").await;
+        crawl.titles.clear();
+        crawl.look("tokens with one", 200).await;
+        crawl.open("/recipes/import", 200).await;
+        page.put("The document", "[{\"version\": 1}, {\"title\": \"Yule\"}]").await;
+        page.press_to("Bring it in").await;
+        crawl.look("documents with faults", 422).await;
+        let one = |title: &str| {
+            format!(
+                "{{\"version\": 1, \"title\": \"{title}\", \"volume_l\": 5, \"aim\": {{\"abv_percent\": 9}}, \"finish\": {{\"dry\": true}}}}"
+            )
+        };
+        let two = format!("[{}, {}]", one("Yule"), one("Lammas"));
+        page.put("The document", &two).await;
+        page.press_to("Bring it in").await;
+        crawl.look("documents brought in", 200).await;
+    })
+    .await;
+}
+
 /// A picture without words, a text like its ground and a word on the console are all noticed.
 async fn the_checks_can_fail(crawl: &Crawl) {
     let page = &crawl.page;

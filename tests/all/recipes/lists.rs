@@ -143,6 +143,7 @@ async fn strangers_are_asked_to_sign_in_and_others_find_nothing() {
                 stranger.post(&path, &guess).await,
                 blythe.post(&path, &guess).await,
             ),
+            Method::Put | Method::Delete => panic!("{path} is no page"),
         };
         match page.location() {
             Some(to) => assert!(to.starts_with("/sign-in?next="), "{path}: {to}"),

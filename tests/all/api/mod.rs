@@ -1,11 +1,15 @@
 //! The API over its router, and its description held against routes, keys, codes and answers.
 
+mod recipes;
+mod schemathesis;
+
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::http::{Request, StatusCode, header};
 use mustwright::api::{pages, paths, router};
 use mustwright::engine::calculations::LIST;
 use mustwright::engine::problem::{CautionCode, ProblemCode};
+use mustwright::web::paths::Route;
 use serde_json::{Value, json};
 use tower::ServiceExt;
 
@@ -208,18 +212,28 @@ async fn the_description_is_served_and_names_every_route() {
             described.push((method.to_uppercase(), path.clone()));
         }
     }
-    let mut routes: Vec<(String, String)> = paths::ROUTES
-        .iter()
-        .map(|route| {
-            (
-                format!("{:?}", route.method).to_uppercase(),
-                route.path.to_owned(),
-            )
-        })
-        .collect();
+    let listed = |routes: &[Route]| -> Vec<(String, String)> {
+        let named = |route: &Route| {
+            let method = format!("{:?}", route.method).to_uppercase();
+            (method, route.path.to_owned())
+        };
+        routes.iter().map(named).collect()
+    };
+    let routes = listed(paths::ROUTES);
+    let mut all = [routes.clone(), listed(paths::OF_MEMBERS)].concat();
     described.sort();
-    routes.sort();
-    assert_eq!(described, routes);
+    all.sort();
+    assert_eq!(described, all);
+    // What wants a token says so, and nothing else does.
+    for (method, path) in all {
+        let operation = &reply.body["paths"][&path][method.to_lowercase()];
+        let of_members = listed(paths::OF_MEMBERS).contains(&(method.clone(), path.clone()));
+        assert_eq!(
+            operation["security"].is_array(),
+            of_members,
+            "{method} {path}"
+        );
+    }
     // Each of them is there: none is unknown to the router.
     for (method, path) in routes {
         let reply = send(&method, &path.replace("{name}", "gravity"), "{}").await;
@@ -367,6 +381,9 @@ fn mismatch(root: &Value, schema: &Value, value: &Value, path: &str) -> Option<S
                 }
             }
             "description" | "default" | "required" | "additionalProperties" => true,
+            "maxLength" => value
+                .as_str()
+                .is_none_or(|text| Some(text.chars().count() as u64) <= rule.as_u64()),
             "const" => value == rule,
             "enum" => rule.as_array().expect("a list").contains(value),
             "type" => match rule {
