@@ -1,5 +1,6 @@
 //! The state every handler shares, the routers merged, the layers in order.
 
+use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
@@ -10,6 +11,7 @@ use axum::http::{StatusCode, Uri};
 use axum::middleware::from_fn_with_state;
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
+use chrono::{DateTime, Utc};
 use sqlx::PgPool;
 use tower::{ServiceBuilder, ServiceExt};
 use tower_http::catch_panic::CatchPanicLayer;
@@ -27,7 +29,9 @@ use crate::web::shell::Shell;
 use crate::web::site::Site;
 use crate::web::viewer::Viewer;
 use crate::web::{assets, guards, headers};
-use crate::{admin, api, calculations, catalogue, feeds, home, members, recipes, safety};
+use crate::{
+    admin, api, calculations, catalogue, feeds, home, members, portability, recipes, safety,
+};
 
 /// The longest that a request may take altogether.
 const REQUEST_TIME: Duration = Duration::from_secs(30);
@@ -49,6 +53,10 @@ pub struct App {
     pub trusted_proxies: Arc<[std::net::IpAddr]>,
     /// How often a token may be used within a minute.
     pub api_per_minute: i32,
+    /// Since when it serves.
+    pub started_at: DateTime<Utc>,
+    /// Where the database lies, if it is a private one.
+    pub data_dir: Option<Arc<Path>>,
     /// Set once the server is told to stop.
     pub stopping: Arc<AtomicBool>,
 }
@@ -70,6 +78,7 @@ impl FromRef<App> for Site {
 pub fn routes() -> Vec<Route> {
     [
         home::paths::ROUTES,
+        portability::paths::ROUTES,
         members::paths::ROUTES,
         catalogue::paths::ROUTES,
         recipes::paths::ROUTES,
@@ -92,6 +101,7 @@ pub fn router(app: App) -> Router {
         .merge(recipes::pages::router())
         .merge(admin::pages::router())
         .merge(feeds::pages::router())
+        .merge(portability::pages::router())
         .merge(safety::pages::router())
         .merge(calculations::pages::router())
         .merge(api::router())

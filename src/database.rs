@@ -1,6 +1,7 @@
 //! Which database is used, as whom, and how it is made ready: waited for, migrated, pooled.
 
 use std::fmt;
+use std::path::Path;
 use std::time::{Duration, Instant};
 
 use sqlx::migrate::{MigrateError, Migrator};
@@ -140,6 +141,16 @@ impl Database {
     /// Where the data is, in words.
     pub fn place(&self) -> &str {
         &self.place
+    }
+
+    /// Where the data lies, if the database is a private one that we started.
+    pub fn data_dir(&self) -> Option<&Path> {
+        self.cluster.as_ref().map(Cluster::data_dir)
+    }
+
+    /// How the owner of the tables connects.
+    pub fn owner_options(&self) -> &PgConnectOptions {
+        &self.owner
     }
 
     /// Waits for the server, up to a minute, and brings the schema up to date under sqlx's advisory lock: of several

@@ -9,6 +9,8 @@ pub mod api;
 #[cfg(feature = "server")]
 pub mod app;
 #[cfg(feature = "server")]
+pub mod backup;
+#[cfg(feature = "server")]
 pub mod calculations;
 #[cfg(feature = "server")]
 pub mod catalogue;
@@ -30,6 +32,8 @@ pub mod feeds;
 pub mod home;
 #[cfg(feature = "server")]
 pub mod members;
+#[cfg(feature = "server")]
+pub mod portability;
 #[cfg(feature = "server")]
 pub mod recipes;
 #[cfg(feature = "server")]

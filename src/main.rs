@@ -4,6 +4,7 @@ use std::io::IsTerminal;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
+use mustwright::backup;
 use mustwright::commands::{self, Outcome};
 use mustwright::config::{Config, LogFormat};
 use mustwright::database::Database;
@@ -35,6 +36,11 @@ enum Command {
         /// The keeper's name, if there are several.
         #[arg(long)]
         name: Option<String>,
+    },
+    /// Write the whole database into a new file, also while the server runs.
+    Backup {
+        /// The file; it must not be there yet.
+        file: std::path::PathBuf,
     },
     /// Print all numbers of a recipe document. Needs no database.
     Formulate {
@@ -107,6 +113,11 @@ fn main() -> ExitCode {
         }),
         // Told before any setting was read.
         Command::Formulate { .. } | Command::Calculate { .. } => Ok(()),
+        Command::Backup { file } => with_database(Database::attach(&config), async |database| {
+            let made = backup::backup(&config, database, &file).await;
+            println!("{}", made.map_err(Failure::Backup)?);
+            Ok(())
+        }),
         Command::KeeperLink { name } => {
             with_database(Database::attach(&config), async |database| {
                 println!(

@@ -13,10 +13,12 @@ use tokio::signal::unix::{SignalKind, signal};
 use tokio::sync::watch;
 
 use crate::app::{self, App};
+use crate::backup::BackupError;
 use crate::catalogue::own::Remembered;
 use crate::config::{Config, LogFormat};
 use crate::database::{Database, DatabaseError};
 use crate::members::{self, passwords::Hasher};
+use crate::portability::leaving::daily::{Gone, tidy};
 use crate::web::clock::Clock;
 use crate::web::listen::{self, Limits};
 use crate::web::site::Site;
@@ -24,6 +26,9 @@ use crate::web::{Error, once};
 
 /// How often what no longer matters is deleted.
 const SWEEP: Duration = Duration::from_secs(60 * 60);
+
+/// When it is deleted for the first time after a start.
+const FIRST_SWEEP: Duration = Duration::from_secs(60);
 
 /// Why a command ended without doing its work. Each message is one clear line.
 #[derive(Debug)]
@@ -38,6 +43,8 @@ pub enum Failure {
     Store(Error),
     /// A name that no keeper has.
     NoSuchKeeper,
+    /// A backup that was not made.
+    Backup(BackupError),
 }
 
 impl fmt::Display for Failure {
@@ -49,6 +56,7 @@ impl fmt::Display for Failure {
             Failure::Store(cause) => {
                 f.write_str(&cause.cause().unwrap_or_else(|| cause.to_string()))
             }
+            Failure::Backup(cause) => cause.fmt(f),
             Failure::NoSuchKeeper => f.write_str("no keeper has this name"),
         }
     }
@@ -79,6 +87,8 @@ pub fn app(config: &Config, pool: PgPool, base_url: &str, clock: Clock) -> Resul
     Ok(App {
         pool,
         site: Site::new(&config.club_name, base_url),
+        started_at: clock.now(),
+        data_dir: None,
         clock,
         catalogue: Remembered::default(),
         hasher: Hasher::start().map_err(Failure::System)?,
@@ -99,13 +109,17 @@ pub async fn serve(
         .await
         .map_err(|cause| Failure::Listen(config.listen, cause))?;
     let address = listener.local_addr().map_err(Failure::System)?;
-    let app = app(
-        config,
-        database.pool(config.pool_size),
-        &config.base_url_at(address),
-        Clock::Machine,
-    )?;
+    let app = App {
+        data_dir: database.data_dir().map(Into::into),
+        ..app(
+            config,
+            database.pool(config.pool_size),
+            &config.base_url_at(address),
+            Clock::Machine,
+        )?
+    };
     fill(&app).await?;
+    app.site.look_again(&mut *app.pool.acquire().await?).await?;
     let (stop, stopped) = watch::channel(false);
     listen_for_signals(app.stopping.clone(), stop)?;
     say(
@@ -123,7 +137,7 @@ pub async fn serve(
             &format!("Set up the keeper, once, within a week: {link}"),
         );
     }
-    let sweeper = tokio::spawn(sweep(app.pool.clone()));
+    let sweeper = tokio::spawn(sweep(app.pool.clone(), app.clock.clone()));
     listen::serve(
         listener,
         app::router(app.clone()),
@@ -207,10 +221,17 @@ fn listen_for_signals(stopping: Arc<AtomicBool>, stop: watch::Sender<bool>) -> R
     Ok(())
 }
 
-/// Deletes once an hour what no longer matters.
-async fn sweep(pool: PgPool) {
+/// Deletes once an hour what no longer matters, and what is due to go for good.
+async fn sweep(pool: PgPool, clock: Clock) {
+    let mut pause = FIRST_SWEEP;
     loop {
-        tokio::time::sleep(SWEEP).await;
+        tokio::time::sleep(pause).await;
+        pause = SWEEP;
+        match tidy(&pool, clock.now()).await {
+            Ok(gone) if gone == Gone::default() => {}
+            Ok(gone) => tracing::info!(?gone, "gone for good"),
+            Err(error) => tracing::warn!(cause = error.cause(), "nothing was tidied this time"),
+        }
         let swept = async {
             let mut conn = pool.acquire().await?;
             once::forget_old(&mut conn).await?;

@@ -1,6 +1,10 @@
 //! What only a keeper does for the club.
 
+mod club;
+mod contents;
+mod health;
 mod invites;
 pub mod pages;
 pub mod paths;
 mod roll;
+pub mod store;

@@ -1,17 +1,15 @@
 //! The keeper's pages bound to their routes.
 
 use axum::Router;
-use axum::extract::State;
 
-use super::{invites, paths, roll};
+use super::{club, contents, health, invites, paths, roll};
 use crate::app::App;
-use crate::web::pages::{Answer, see_other};
 use crate::web::paths::Routes;
 
 /// The keeper's routes.
 pub fn router() -> Router<App> {
     Routes::of(paths::ROUTES)
-        .on(paths::KEEPER, begin)
+        .on(paths::KEEPER, contents::show)
         .on(paths::INVITES, invites::show)
         .on(paths::MAKE_INVITE, invites::make)
         .on(paths::INVITE_LINK, invites::show_link)
@@ -19,11 +17,11 @@ pub fn router() -> Router<App> {
         .on(paths::MEMBERS, roll::show)
         .on(paths::SET_ROLE, roll::set_role)
         .on(paths::PASSWORD_LINK, roll::password_link)
+        .on(paths::SET_MENTOR, roll::set_mentor)
         .on(paths::SHUT_OUT, roll::shut_out)
         .on(paths::LET_IN, roll::let_in)
+        .on(paths::CLUB, club::show)
+        .on(paths::SAVE_CLUB, club::save)
+        .on(paths::HEALTH, health::show)
         .done()
-}
-
-async fn begin(State(app): State<App>) -> Answer {
-    see_other(app.site.base(), paths::MEMBERS.path)
 }

@@ -20,10 +20,19 @@ pub const MEMBERS: Route = Route::get("/keeper/members", Action::KeepClub);
 pub const SET_ROLE: Route = Route::post("/keeper/members/{id}/role", Action::KeepClub);
 /// Makes a link for a member's new password and shows it.
 pub const PASSWORD_LINK: Route = Route::post("/keeper/members/{id}/new-password", Action::KeepClub);
+/// Gives a newcomer another member to ask.
+pub const SET_MENTOR: Route = Route::post("/keeper/members/{id}/mentor", Action::KeepClub);
 /// Shuts a member out.
 pub const SHUT_OUT: Route = Route::post("/keeper/members/{id}/shut-out", Action::KeepClub);
 /// Lets a member in again.
 pub const LET_IN: Route = Route::post("/keeper/members/{id}/let-in", Action::KeepClub);
+
+/// What the club calls itself and says of itself.
+pub const CLUB: Route = Route::get("/keeper/club", Action::KeepClub);
+/// Saves it.
+pub const SAVE_CLUB: Route = Route::post("/keeper/club", Action::KeepClub);
+/// How the server is.
+pub const HEALTH: Route = Route::get("/keeper/health", Action::KeepClub);
 
 /// All of them.
 pub const ROUTES: &[Route] = &[
@@ -35,6 +44,10 @@ pub const ROUTES: &[Route] = &[
     MEMBERS,
     SET_ROLE,
     PASSWORD_LINK,
+    SET_MENTOR,
     SHUT_OUT,
     LET_IN,
+    CLUB,
+    SAVE_CLUB,
+    HEALTH,
 ];

@@ -1,14 +1,20 @@
 //! A keeper's page of members: roles, links for a new password, who is shut out.
 
+use std::collections::HashMap;
+
 use askama::Template;
 use axum::extract::{Path, Query, State};
+use chrono::TimeDelta;
 use serde::Deserialize;
 
 use super::paths;
 use crate::app::App;
 use crate::members::links::store::{RENEW_HOURS, make_link};
+use crate::members::mentors::store as mentors;
 use crate::members::paths::RENEW;
 use crate::members::roll::{Changed, RollEntry, store};
+use crate::portability::leaving::KEPT_DAYS;
+use crate::portability::leaving::store::come_back;
 use crate::web::Error;
 use crate::web::dates::{day, moment};
 use crate::web::form::Posted;
@@ -25,6 +31,7 @@ struct RollPage {
     /// One keeper alone is one lost password away from nobody.
     lonely: bool,
     invites: String,
+    mentors: Vec<(String, String)>,
 }
 
 impl RollPage {
@@ -43,6 +50,10 @@ struct Row {
     state: String,
     is_shut_out: bool,
     is_oneself: bool,
+    /// The public id of whom a newcomer may ask.
+    mentor: String,
+    /// Where another is given; empty for who is no newcomer.
+    mentor_at: String,
     role_at: String,
     link_at: String,
     shut_out_at: String,
@@ -65,7 +76,7 @@ pub(super) struct Done {
     done: Option<String>,
 }
 
-fn row(app: &App, member: &Member, entry: RollEntry) -> Row {
+fn row(app: &App, member: &Member, entry: RollEntry, mentor: Option<&String>) -> Row {
     let at = |route: Route| app.site.base().link(&route.with(&[&entry.public_id]));
     let zone = member.settings.zone;
     let joined = format!("joined {}", day(entry.joined_at, zone));
@@ -74,6 +85,14 @@ fn row(app: &App, member: &Member, entry: RollEntry) -> Row {
         (None, Some(seen)) => format!("{joined} · last here {}", moment(seen, zone)),
         (None, None) => format!("{joined} · not here lately"),
     };
+    let state = match entry.left_at {
+        None => state,
+        Some(left) => format!(
+            "{joined} · left on {}; can be let in again until {}",
+            day(left, zone),
+            day(left + TimeDelta::days(KEPT_DAYS), zone)
+        ),
+    };
     Row {
         role_at: at(paths::SET_ROLE),
         link_at: at(paths::PASSWORD_LINK),
@@ -81,6 +100,8 @@ fn row(app: &App, member: &Member, entry: RollEntry) -> Row {
         let_in_at: at(paths::LET_IN),
         is_shut_out: entry.shut_out_at.is_some(),
         is_oneself: entry.id == member.id,
+        mentor: mentor.cloned().unwrap_or_default(),
+        mentor_at: mentor.map(|_| at(paths::SET_MENTOR)).unwrap_or_default(),
         role: entry.role.as_str(),
         id: entry.public_id,
         name: entry.name,
@@ -96,6 +117,9 @@ pub(super) async fn show(
 ) -> Answer {
     let mut conn = app.pool.acquire().await?;
     let roll = store::list_roll(&mut conn).await?;
+    let asked = mentors::list_mentors(&mut conn).await?;
+    let new = mentors::list_newcomers(&mut conn, app.clock.now()).await?;
+    let new: HashMap<String, String> = new.into_iter().collect();
     drop(conn);
     let keepers = roll
         .iter()
@@ -104,6 +128,7 @@ pub(super) async fn show(
     let shell = app.shell(&viewer).at_place(Nav::Keeper);
     let shell = match query.done.as_deref() {
         Some("role") => shell.saying("The role is changed. It counts from the next page on."),
+        Some("mentor") => shell.saying("Saved: the newcomer reads that name from now on."),
         Some("out") => shell.saying("Shut out, and signed out everywhere. What was shared stays."),
         Some("in") => shell.saying("Let in again, with the old password."),
         Some("last") => shell.warning(
@@ -111,10 +136,14 @@ pub(super) async fn show(
         ),
         _ => shell,
     };
-    let rows = roll.into_iter().map(|entry| row(&app, &member, entry));
+    let rows = roll.into_iter().map(|entry| {
+        let mentor = new.get(&entry.public_id).filter(|_| !asked.is_empty());
+        row(&app, &member, entry, mentor)
+    });
     not_stored(page(&RollPage {
         shell,
         rows: rows.collect(),
+        mentors: asked.clone(),
         lonely,
         invites: app.site.base().link(paths::INVITES.path),
     }))
@@ -148,6 +177,21 @@ pub(super) async fn set_role(
     told(&app, changed, "role")
 }
 
+pub(super) async fn set_mentor(
+    State(app): State<App>,
+    member: Member,
+    Path(id): Path<String>,
+    posted: Posted,
+) -> Answer {
+    let mentor = posted.one("mentor")?;
+    let mut conn = app.pool.acquire().await?;
+    if !mentors::set_mentor(&mut conn, &id, mentor, app.clock.now()).await? {
+        return Err(Error::not_found());
+    }
+    tracing::info!(member = member.id.0, "a newcomer was given a mentor");
+    told(&app, Changed::Done, "mentor")
+}
+
 pub(super) async fn shut_out(
     State(app): State<App>,
     member: Member,
@@ -155,6 +199,7 @@ pub(super) async fn shut_out(
 ) -> Answer {
     let mut tx = app.pool.begin().await?;
     let changed = store::shut_out(&mut tx, &id).await?;
+    mentors::place_newcomers(&mut tx, None, app.clock.now()).await?;
     tx.commit().await?;
     tracing::info!(member = member.id.0, ?changed, "a member shut out");
     told(&app, changed, "out")
@@ -165,8 +210,10 @@ pub(super) async fn let_in(
     member: Member,
     Path(id): Path<String>,
 ) -> Answer {
-    let mut conn = app.pool.acquire().await?;
-    let changed = store::let_in(&mut conn, &id).await?;
+    let mut tx = app.pool.begin().await?;
+    let changed = come_back(&mut tx, &id).await?;
+    mentors::place_newcomers(&mut tx, None, app.clock.now()).await?;
+    tx.commit().await?;
     tracing::info!(member = member.id.0, ?changed, "a member let in again");
     told(&app, changed, "in")
 }

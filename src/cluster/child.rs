@@ -1,11 +1,12 @@
 //! The project's only unsafe lines: signals, waiting, accounts, and what must happen between fork and exec.
 #![expect(
     unsafe_code,
-    reason = "prctl, kill, waitid, geteuid, getpwnam_r, getpwuid_r and atexit have no safe form in std"
+    reason = "prctl, kill, waitid, geteuid, getpwnam_r, getpwuid_r, statvfs and atexit have no safe form in std"
 )]
 
 use std::ffi::{CStr, CString, c_char, c_int};
 use std::mem::MaybeUninit;
+use std::os::unix::ffi::OsStrExt;
 use std::os::unix::process::CommandExt;
 use std::path::Path;
 use std::process::{Command, Stdio};
@@ -169,4 +170,22 @@ pub(super) fn at_exit(handler: extern "C" fn()) {
     unsafe {
         libc::atexit(handler);
     }
+}
+
+/// Bytes that are free for us on the disk of `dir`, and all of them; `None` when it does not tell.
+pub(super) fn disk(dir: &Path) -> Option<(u64, u64)> {
+    let path = CString::new(dir.as_os_str().as_bytes()).ok()?;
+    let mut facts = MaybeUninit::<libc::statvfs>::zeroed();
+    // SAFETY: the path ends with a zero, and the structure is ours and large enough.
+    let told = unsafe { libc::statvfs(path.as_ptr(), facts.as_mut_ptr()) };
+    if told != 0 {
+        return None;
+    }
+    // SAFETY: statvfs has filled it.
+    let facts = unsafe { facts.assume_init() };
+    // The widths of these differ between systems.
+    let wide = |number: libc::fsblkcnt_t| u64::try_from(i128::from(number)).unwrap_or_default();
+    let (free, whole) = (wide(facts.f_bavail), wide(facts.f_blocks));
+    let block = u64::try_from(i128::from(facts.f_frsize)).unwrap_or_default();
+    Some((free.saturating_mul(block), whole.saturating_mul(block)))
 }

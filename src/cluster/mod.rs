@@ -133,6 +133,30 @@ pub fn is_root() -> bool {
     child::effective_uid() == 0
 }
 
+/// Bytes that are free on the disk of `dir`, and all of them; `None` when it does not tell.
+pub fn free_space(dir: &Path) -> Option<(u64, u64)> {
+    child::disk(dir)
+}
+
+/// One of PostgreSQL's own programs, such as `pg_dump`: of the installation that serves these settings, else the one in
+/// the PATH.
+pub fn program(settings: &Settings, name: &str) -> PathBuf {
+    let place = Place {
+        dir: settings.data_dir.clone(),
+    };
+    let made_by = place.made_by().ok().flatten();
+    let found = find::programs(
+        settings.bin_dir.as_deref(),
+        &place.data(),
+        made_by.as_deref(),
+        &place.known_programs(),
+    );
+    let beside = found.ok().map(|programs| programs.bin.join(name));
+    beside
+        .filter(|program| program.is_file())
+        .unwrap_or_else(|| PathBuf::from(name))
+}
+
 fn begin(settings: &Settings, durable: bool) -> Result<Cluster, ClusterError> {
     let place = Place::make(&settings.data_dir)?;
     let lock = place.take_lock()?;

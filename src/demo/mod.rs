@@ -9,13 +9,15 @@ use std::collections::HashMap;
 
 use chrono::{DateTime, TimeDelta, Utc};
 
-use self::people::{CLUB, PEOPLE};
+use self::people::{ABOUT, CLUB, MAREN, PEOPLE, PIA};
 use self::recipes::{Made, Version, versions};
+use crate::admin::store::{NewClub, save_club};
 use crate::app::App;
 use crate::config::Config;
 use crate::database::Database;
 use crate::engine;
 use crate::members;
+use crate::members::mentors::store::offer;
 use crate::members::model::NewMember;
 use crate::members::names::Name;
 use crate::recipes::drafts::{PutDraft, store as drafts};
@@ -73,6 +75,7 @@ pub async fn furnish(app: &App) -> Result<Vec<Entrance>, Error> {
         made.insert(recipe.title, id);
     }
     keep_draft(app, &ids, now).await?;
+    say_who_we_are(app, &ids, now).await?;
     Ok(entrances)
 }
 
@@ -168,6 +171,23 @@ async fn make_recipe(
         bin(&mut conn, author, &id, now - TimeDelta::days(2)).await?;
     }
     Ok(id)
+}
+
+/// The club's text, who may be asked, and whom the newest member asks.
+async fn say_who_we_are(
+    app: &App,
+    ids: &HashMap<&'static str, MemberId>,
+    now: DateTime<Utc>,
+) -> Result<(), Error> {
+    let id = |name: &str| ids.get(name).copied().ok_or_else(|| broken(name));
+    let new = NewClub {
+        name: CLUB.to_owned(),
+        about: ABOUT.to_owned(),
+        seen: 0,
+    };
+    let mut conn = app.pool.acquire().await?;
+    save_club(&mut conn, &new, id(MAREN)?, now).await?;
+    offer(&mut conn, id(PIA)?, true, now).await
 }
 
 /// A recipe that the member was typing when they left.

@@ -6,6 +6,10 @@ use crate::web::viewer::{Role, Settings};
 /// The club.
 pub const CLUB: &str = "Alder Reach Mead Makers";
 
+/// What it says of itself.
+pub const ABOUT: &str = "We meet on the first Thursday of the month in the old boat house, to taste what is ready and \
+    to mix what is not yet.\n\nNewcomers are welcome with or without a mead of their own. Ask Maren.";
+
 /// One of the club.
 pub struct Person {
     pub name: &'static str,

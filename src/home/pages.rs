@@ -6,6 +6,7 @@ use axum::extract::State;
 
 use super::paths;
 use crate::app::App;
+use crate::members::mentors::store::whom_to_ask;
 use crate::recipes::drafts::store as drafts;
 use crate::recipes::model::Shelf;
 use crate::recipes::paths as recipes;
@@ -14,6 +15,7 @@ use crate::web::error::Error;
 use crate::web::pages::{Answer, page};
 use crate::web::paths::Routes;
 use crate::web::shell::Shell;
+use crate::web::site::Club;
 use crate::web::viewer::{Member, Viewer};
 
 /// Drafts that the first page offers.
@@ -39,6 +41,9 @@ struct Own {
 #[template(path = "home/home.html")]
 struct HomePage {
     shell: Shell,
+    club: Club,
+    /// Whom a newcomer may ask.
+    ask: Option<String>,
     own: Own,
     new_url: String,
     going_url: String,
@@ -54,13 +59,15 @@ struct GoingPage {
 }
 
 async fn show(State(app): State<App>, viewer: Viewer) -> Answer {
-    let own = match viewer.member() {
-        Some(member) => own(&app, member).await?,
-        None => Own::default(),
+    let (own, ask) = match viewer.member() {
+        Some(member) => (own(&app, member).await?, ask(&app, member).await?),
+        None => (Own::default(), None),
     };
     let base = app.site.base();
     page(&HomePage {
         shell: app.shell(&viewer),
+        club: app.site.club(),
+        ask,
         own,
         new_url: base.link(recipes::NEW.path),
         going_url: base.link(paths::GOING.path),
@@ -88,6 +95,11 @@ async fn own(app: &App, member: &Member) -> Result<Own, Error> {
         recipes: !found.lines.is_empty(),
         drafts: drafts.collect(),
     })
+}
+
+async fn ask(app: &App, member: &Member) -> Result<Option<String>, Error> {
+    let mut conn = app.pool.acquire().await?;
+    whom_to_ask(&mut conn, member.id, app.clock.now()).await
 }
 
 async fn already_going(State(app): State<App>, member: Member) -> Answer {

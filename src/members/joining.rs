@@ -5,6 +5,7 @@ use axum::extract::{Extension, Path, State};
 
 use super::invites::forms::{Joining, joining};
 use super::invites::{Joined, Welcome, store};
+use super::mentors::store::place_newcomers;
 use super::middleware::Source;
 use super::model::NewMember;
 use super::pages::enter;
@@ -89,7 +90,7 @@ pub(super) async fn join(
     let mut conn = app.pool.acquire().await?;
     let invite = store::find_welcome(&mut conn, &token).await?;
     drop(conn);
-    let typed = match joining(&posted, app.site.club_name())? {
+    let typed = match joining(&posted, &app.site.club_name())? {
         Ok(typed) => typed,
         Err(form) => {
             let invite = invite.ok_or_else(stale_invite)?;
@@ -138,7 +139,8 @@ async fn let_in(
     };
     let mut tx = app.pool.begin().await?;
     let joined = store::join(&mut tx, token, new).await?;
-    if matches!(joined, Joined::In(_)) {
+    if let Joined::In(member) = joined {
+        place_newcomers(&mut tx, Some(member), app.clock.now()).await?;
         tx.commit().await?;
     }
     Ok(joined)

@@ -2,6 +2,7 @@
 
 use std::net::{IpAddr, SocketAddr};
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
 
 use axum::extract::{ConnectInfo, OriginalUri, Request, State};
 use axum::http::header::AUTHORIZATION;
@@ -18,6 +19,9 @@ use crate::web::{Error, Posted, Viewer, random};
 
 /// Whether the keeper was told of a proxy that is not trusted; once is enough.
 static TOLD: AtomicBool = AtomicBool::new(false);
+
+/// How long a stranger's page waits to learn how the club is called by now.
+const NAME_PATIENCE: Duration = Duration::from_millis(250);
 
 /// Where a request comes from: the peer, or what a trusted proxy says.
 #[derive(Clone, Copy, Debug)]
@@ -93,9 +97,12 @@ fn is_live(headers: &HeaderMap) -> bool {
 
 async fn find_viewer(app: &App, headers: &HeaderMap) -> Result<Viewer, Error> {
     let Some(token) = cookie::read(&app.site, headers) else {
+        // What a stranger reads needs no database: without one the page is called as it was.
+        let _ = tokio::time::timeout(NAME_PATIENCE, look_again(app)).await;
         return Ok(Viewer::stranger());
     };
     let mut conn = app.pool.acquire().await?;
+    app.site.look_again(&mut conn).await?;
     let found = sessions::store::find_session(&mut conn, &random::hash_of(&token)).await?;
     let Some((member, stale)) = found else {
         return Ok(Viewer::stranger());
@@ -133,6 +140,11 @@ fn bearer(headers: &HeaderMap) -> Option<&str> {
     let (scheme, text) = line.to_str().ok()?.split_once(' ')?;
     let text = text.trim();
     (scheme.eq_ignore_ascii_case("bearer") && !text.is_empty() && text.len() <= 200).then_some(text)
+}
+
+async fn look_again(app: &App) -> Result<(), sqlx::Error> {
+    let mut conn = app.pool.acquire().await?;
+    app.site.look_again(&mut conn).await
 }
 
 /// The public id of the member whose session, now ended, the browser still names.

@@ -6,6 +6,7 @@ pub mod forms;
 pub mod invites;
 mod joining;
 pub mod links;
+pub mod mentors;
 pub mod middleware;
 pub mod model;
 pub mod names;

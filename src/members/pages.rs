@@ -14,7 +14,7 @@ use super::model::NewMember;
 use super::names::key_of;
 use super::passwords::Checked;
 use super::throttle::Try;
-use super::{cookie, joining, links, paths, sessions, settings, store, tokens};
+use super::{cookie, joining, links, mentors, paths, sessions, settings, store, tokens};
 use crate::app::App;
 use crate::web::form::{FormState, Posted};
 use crate::web::pages::{Answer, form_again, not_stored, page, page_with, see_other};
@@ -38,6 +38,7 @@ pub fn router() -> Router<App> {
         .on(paths::SIGN_OUT, sign_out)
         .on(paths::SETTINGS, settings::show)
         .on(paths::SAVE_SETTINGS, settings::save)
+        .on(paths::MENTORING, mentors::pages::offer)
         .on(paths::PASSWORD, settings::show_password)
         .on(paths::CHANGE_PASSWORD, settings::change_password)
         .on(paths::END_OTHERS, settings::end_others)
@@ -111,7 +112,7 @@ async fn set_up(
         return Err(stale_link());
     }
     drop(conn);
-    let SetUp { name, password } = match forms::set_up(&posted, app.site.club_name())? {
+    let SetUp { name, password } = match forms::set_up(&posted, &app.site.club_name())? {
         Ok(checked) => checked,
         Err(form) => {
             let action = app.site.base().link(&paths::DO_SET_UP.with(&[&token]));
@@ -165,7 +166,7 @@ async fn renew(
         .ok_or_else(stale_link)?;
     drop(conn);
     let mut form = FormState::of(&posted);
-    let Some(password) = forms::new_password(&posted, &[app.site.club_name(), &name], &mut form)?
+    let Some(password) = forms::new_password(&posted, &[&*app.site.club_name(), &name], &mut form)?
     else {
         let action = app.site.base().link(&paths::DO_RENEW.with(&[&token]));
         return not_stored(form_again(&RenewalPage {

@@ -27,6 +27,8 @@ pub const SIGN_OUT: Route = Route::post("/sign-out", Action::Visit);
 pub const SETTINGS: Route = Route::get("/settings", Action::TakePart);
 /// Saves them.
 pub const SAVE_SETTINGS: Route = Route::post("/settings", Action::TakePart);
+/// Offers to be asked by newcomers, or takes it back.
+pub const MENTORING: Route = Route::post("/settings/newcomers", Action::TakePart);
 /// The form that changes the password.
 pub const PASSWORD: Route = Route::get("/settings/password", Action::TakePart);
 /// Changes it.
@@ -60,6 +62,7 @@ pub const ROUTES: &[Route] = &[
     SIGN_OUT,
     SETTINGS,
     SAVE_SETTINGS,
+    MENTORING,
     PASSWORD,
     CHANGE_PASSWORD,
     END_OTHERS,

@@ -4,6 +4,7 @@ use askama::Template;
 use axum::extract::{Extension, Path, Query, State};
 use serde::Deserialize;
 
+use super::mentors::pages::{Mentoring, of_member};
 use super::middleware::Source;
 use super::names::key_of;
 use super::pages::enter;
@@ -11,6 +12,7 @@ use super::passwords::Checked;
 use super::throttle::Try;
 use super::{forms, paths, sessions, store};
 use crate::app::App;
+use crate::portability::paths as portability;
 use crate::web::dates::moment;
 use crate::web::form::{FormState, Posted};
 use crate::web::pages::{Answer, form_again, not_stored, page, see_other};
@@ -35,6 +37,10 @@ struct SettingsPage {
     password: String,
     tokens: String,
     sessions: Vec<Session>,
+    mentoring: Mentoring,
+    export: String,
+    import: String,
+    leave: String,
     zones: Vec<(&'static str, &'static str)>,
 }
 
@@ -69,6 +75,7 @@ async fn settings_page(
 ) -> Result<SettingsPage, crate::web::Error> {
     let mut conn = app.pool.acquire().await?;
     let open = sessions::store::list_sessions(&mut conn, member).await?;
+    let mentoring = of_member(app, &mut conn, member).await?;
     let zone = member.settings.zone;
     let session = |open: sessions::OpenSession| Session {
         since: moment(open.created_at, zone),
@@ -87,6 +94,10 @@ async fn settings_page(
         password: app.site.base().link(paths::PASSWORD.path),
         tokens: app.site.base().link(paths::TOKENS.path),
         sessions: open.into_iter().map(session).collect(),
+        mentoring,
+        export: app.site.base().link(portability::EXPORT.path),
+        import: app.site.base().link(portability::IMPORT.path),
+        leave: app.site.base().link(portability::LEAVE.path),
         zones: chrono_tz::TZ_VARIANTS
             .iter()
             .map(|zone| (zone.name(), zone.name()))
@@ -107,6 +118,10 @@ pub(super) async fn show(
         Some("password") => shown
             .shell
             .saying("Your password is changed; everywhere else you are signed out, and your tokens are ended."),
+        Some("mentor") => shown.shell.saying("Newcomers may ask you from now on."),
+        Some("no-mentor") => shown
+            .shell
+            .saying("Newcomers read another name from now on."),
         Some("one-ended") => shown.shell.saying("There you are signed out."),
         Some("ended") => shown.shell.saying("Everywhere else you are signed out."),
         _ => shown.shell,
@@ -167,7 +182,7 @@ pub(super) async fn change_password(
     posted: Posted,
 ) -> Answer {
     let mut form = FormState::of(&posted);
-    let new = forms::new_password(&posted, &[app.site.club_name(), &member.name], &mut form)?;
+    let new = forms::new_password(&posted, &[&*app.site.club_name(), &member.name], &mut form)?;
     let old = posted.one("password")?;
     if old.is_empty() {
         form.refuse("password", "Enter the password that you have now.");

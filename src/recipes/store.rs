@@ -169,14 +169,23 @@ pub async fn find_started_from(
 ) -> Result<Option<StartedFrom>, sqlx::Error> {
     sqlx::query_as!(
         StartedFrom,
-        r#"select v.number, m.name as author_name,
+        r#"select v.number as "number!", m.name as "author_name!",
                case when recipe_visible(source, $2) then source.public_id end as "recipe: PublicId",
                case when recipe_visible(source, $2) then v.title end as title
            from recipes r
            join revisions v on v.id = r.started_from_id
            join recipes source on source.id = v.recipe_id
            join members m on m.id = v.author_id
-           where r.public_id = $1 and recipe_visible(r, $2)"#,
+           where r.public_id = $1 and recipe_visible(r, $2)
+           union all
+           -- One that came from another club, where its source stayed.
+           select (i.said #>> '{started_from,number}')::integer,
+               concat(i.said #>> '{started_from,by}', ' of ', i.said #>> '{started_from,club}'), null, null
+           from recipes r
+           join imported_things i on i.kind = 'recipes' and i.place = r.public_id and i.member_id = r.owner_id
+           where r.public_id = $1 and recipe_visible(r, $2) and r.started_from_id is null
+               and i.said ? 'started_from'
+           limit 1"#,
         recipe.as_str(),
         viewer.map(|member| member.0),
     )

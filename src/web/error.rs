@@ -200,6 +200,16 @@ impl Error {
         &self.sentence
     }
 
+    /// Whether the database refused what it was given: a value that does not fit, or a rule that it breaks.
+    pub fn is_of_data(&self) -> bool {
+        let cause = self.cause.as_deref();
+        let told = cause.and_then(|cause| cause.downcast_ref::<sqlx::Error>());
+        let code = told
+            .and_then(sqlx::Error::as_database_error)
+            .and_then(|told| told.code());
+        code.is_some_and(|code| code.starts_with("22") || code.starts_with("23"))
+    }
+
     /// What only the log reads.
     pub fn cause(&self) -> Option<String> {
         let mut next: Option<&dyn std::error::Error> =

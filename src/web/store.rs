@@ -1,7 +1,8 @@
-//! Rows of once keys.
+//! Rows of once keys, and the club's own row.
 
 use sqlx::{PgConnection, query, query_as};
 
+use super::site::Club;
 use super::viewer::MemberId;
 
 /// Inserts the key; false when it is there already. A sender of the same key waits for the first one's end.
@@ -70,4 +71,27 @@ pub(super) async fn settle_once(
 pub(super) async fn forget_once(conn: &mut PgConnection) -> Result<u64, sqlx::Error> {
     let done = query!("delete from once_keys where created_at < now() - interval '7 days'");
     Ok(done.execute(conn).await?.rows_affected())
+}
+
+struct ClubRow {
+    name: String,
+    about: String,
+    version: i32,
+}
+
+/// The club's row, if it is of another version than `known`.
+pub(super) async fn newer_club(
+    conn: &mut PgConnection,
+    known: i32,
+) -> Result<Option<Club>, sqlx::Error> {
+    let row = query_as!(
+        ClubRow,
+        "select name, about, version from club where version <> $1",
+        known
+    );
+    Ok(row.fetch_optional(conn).await?.map(|row| Club {
+        name: row.name.into(),
+        about: row.about.into(),
+        version: row.version,
+    }))
 }

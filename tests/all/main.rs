@@ -1,6 +1,7 @@
 //! Pages, faults, architecture, migrations and the browser, over HTTP on a real PostgreSQL.
 
 mod api;
+mod backup;
 mod browser;
 mod calculations;
 mod catalogue;
@@ -10,8 +11,10 @@ mod demo;
 mod feeds;
 mod home;
 mod hostile;
+mod keeper;
 mod look;
 mod migrations;
+mod portability;
 mod recipe_database;
 mod recipe_drafts;
 mod recipe_search;

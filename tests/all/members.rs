@@ -1,6 +1,7 @@
 //! Set-up of the keeper, sign-in, settings, and what is carried through a sign-in.
 
 mod invites;
+mod mentors;
 mod roll;
 
 use mustwright::members::links::store;

@@ -17,6 +17,8 @@ pub struct RollEntry {
     /// When they last used a session that is still remembered.
     pub seen_at: Option<DateTime<Utc>>,
     pub shut_out_at: Option<DateTime<Utc>>,
+    /// When they left of their own will; until their things go they can be let in again.
+    pub left_at: Option<DateTime<Utc>>,
 }
 
 /// What became of a change.

@@ -31,9 +31,9 @@ async fn read_roll(
         RollEntry,
         r#"select m.id as "id: MemberId", m.public_id, m.name, m.role as "role: Role", m.created_at as joined_at,
                   (select max(s.seen_at) from sessions s where s.member_id = m.id) as seen_at,
-                  m.disabled_at as shut_out_at
+                  m.disabled_at as shut_out_at, m.left_at
            from members m
-           where $1::text is null or m.public_id = $1
+           where ($1::text is null or m.public_id = $1) and m.gone_at is null
            order by m.disabled_at is not null, m.name_key"#,
         public_id
     );
@@ -109,7 +109,7 @@ pub async fn shut_out(conn: &mut PgConnection, public_id: &str) -> Result<Change
 /// Lets a member in again.
 pub async fn let_in(conn: &mut PgConnection, public_id: &str) -> Result<Changed, Error> {
     let done = query!(
-        "update members set disabled_at = null where public_id = $1",
+        "update members set disabled_at = null, left_at = null where public_id = $1 and gone_at is null",
         public_id
     );
     Ok(match done.execute(conn).await?.rows_affected() {

@@ -139,6 +139,13 @@ async fn pages_of_strangers_and_members() {
         crawl.open("/settings/password", 200).await;
         page.press_to("Change the password").await;
         crawl.look("password with faults", 422).await;
+        crawl.open("/settings/export", 200).await;
+        crawl.open("/settings/import", 200).await;
+        page.press_to("Look what is in it").await;
+        crawl.look("import with faults", 422).await;
+        crawl.open("/settings/leave", 200).await;
+        page.press_to("Leave the club").await;
+        crawl.look("leaving with faults", 422).await;
         crawl.open("/nowhere", 404).await;
         page.press_to("Sign out").await;
         page.console().await;
@@ -178,6 +185,12 @@ async fn pages_of_the_keeper_and_of_who_is_invited() {
     in_chromium(&club, |page| async move {
         sign_in(&page, "Wren").await;
         let mut crawl = Crawl::new(page.clone());
+        crawl.open("/keeper", 200).await;
+        crawl.open("/keeper/health", 200).await;
+        crawl.open("/keeper/club", 200).await;
+        page.put("Name", "").await;
+        page.press_to("Save").await;
+        crawl.look("the club's name with faults", 422).await;
         crawl.open("/keeper/members", 200).await;
         page.press_to("Link for a new password: Wren").await;
         crawl.look("the link for a new password", 200).await;

@@ -1,0 +1,189 @@
+//! The kinds of things that a member owns, each with how it is read, taken in and laid out as a table.
+//!
+//! A kind is one file with a constant that implements [`Kind`], named in [`ALL`]; its tables stand in [`TABLES`], which a
+//! test compares with the database: whatever belongs to a member is exported, or named with the reason why not.
+
+mod catalogue;
+mod drafts;
+mod ratings;
+mod recipes;
+mod settings;
+pub mod store;
+
+use std::collections::HashMap;
+use std::pin::Pin;
+
+use chrono::{DateTime, Utc};
+use serde_json::Value;
+use sqlx::PgConnection;
+
+use super::sheet::Column;
+use crate::web::Error;
+use crate::web::units::Units;
+use crate::web::viewer::MemberId;
+
+/// Work on the database that a kind does.
+pub type Work<'a, T> = Pin<Box<dyn Future<Output = Result<T, Error>> + Send + 'a>>;
+
+/// A kind of things.
+pub trait Kind: Send + Sync {
+    /// What its files are called.
+    fn name(&self) -> &'static str;
+    /// What one of them is called, and several.
+    fn words(&self) -> (&'static str, &'static str);
+    /// The columns of its table.
+    fn columns(&self) -> &'static [Column];
+    /// The list in each thing of which every entry is a line of the table; empty where the thing itself is one.
+    fn lines(&self) -> &'static str {
+        ""
+    }
+    /// Whether a thing that was taken in once is not taken in again.
+    fn is_taken_once(&self) -> bool {
+        true
+    }
+    /// Everything of it that the member owns, the oldest first. Each thing has an `id` that stays the same.
+    fn read<'a>(&'a self, conn: &'a mut PgConnection, owner: MemberId) -> Work<'a, Vec<Value>>;
+    /// Takes one in that is not here yet, within the transaction of the whole import.
+    fn take<'a>(
+        &'a self,
+        conn: &'a mut PgConnection,
+        thing: &'a Value,
+        taking: &'a Taking,
+    ) -> Work<'a, Taken>;
+}
+
+/// What became of one thing.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Taken {
+    /// It is the member's now, under this public id; what this club has no column for is kept beside it.
+    Placed { place: String, said: Value },
+    /// It speaks of what is not here: kept as it came, and exported again.
+    Kept,
+    /// Nothing to do.
+    Same,
+    /// It cannot be taken in; each fault in words, with its place.
+    Refused(Vec<String>),
+}
+
+/// What an import knows while it goes on.
+#[derive(Clone, Debug)]
+pub struct Taking {
+    pub member: MemberId,
+    pub units: Units,
+    pub sachet_g: f64,
+    pub now: DateTime<Utc>,
+    /// The club that the export came from.
+    pub club: String,
+    /// Where things went: kind and public id there → public id here.
+    pub places: HashMap<(String, String), String>,
+}
+
+impl Taking {
+    /// Where a thing went.
+    pub fn place(&self, kind: &str, id: &str) -> Option<&str> {
+        self.places
+            .get(&(kind.to_owned(), id.to_owned()))
+            .map(String::as_str)
+    }
+}
+
+/// All kinds, in the order in which they are taken in: what others point to comes first.
+pub const ALL: &[&dyn Kind] = &[
+    &settings::Settings,
+    &recipes::Recipes,
+    &drafts::Drafts,
+    &ratings::RATINGS,
+    &catalogue::ENTRIES,
+];
+
+/// What becomes of a table that names a member.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Covered {
+    /// Exported, with this kind.
+    By(&'static str),
+    /// Not exported, for this reason.
+    Not(&'static str),
+}
+
+use Covered::{By, Not};
+
+/// Every table that names a member.
+pub const TABLES: &[(&str, Covered)] = &[
+    ("members", By("settings")),
+    ("recipes", By("recipes")),
+    ("revisions", By("recipes")),
+    ("recipe_drafts", By("drafts")),
+    ("recipe_ratings", By("ratings")),
+    ("catalogue_entry_revisions", By("catalogue_entries")),
+    ("sessions", Not("secrets of browsers")),
+    ("one_time_links", Not("secrets that run out")),
+    (
+        "once_keys",
+        Not("forms that were sent, forgotten after a week"),
+    ),
+    ("invites", Not("the club’s, not the keeper’s who made them")),
+    ("club", Not("the club’s, not the keeper’s who wrote it")),
+    ("waiting_imports", Not("a file that waits for an hour")),
+    (
+        "imported_things",
+        Not("exported with the things themselves"),
+    ),
+];
+
+/// The text at a place, empty if none.
+pub(super) fn text<'a>(thing: &'a Value, place: &str) -> &'a str {
+    thing
+        .pointer(place)
+        .and_then(Value::as_str)
+        .unwrap_or_default()
+}
+
+/// The moment at a place.
+pub(super) fn moment(thing: &Value, place: &str) -> Option<DateTime<Utc>> {
+    DateTime::parse_from_rfc3339(text(thing, place))
+        .ok()
+        .map(|moment| moment.with_timezone(&Utc))
+        .filter(|moment| (1970..9000).contains(&chrono::Datelike::year(moment)))
+}
+
+/// A kind whose things speak of what belongs to others: they are exported, and elsewhere kept as they came.
+pub struct Elsewhere {
+    pub name: &'static str,
+    pub words: (&'static str, &'static str),
+    pub columns: &'static [Column],
+    /// The things of member `$1`, each as one JSON object with its `id`.
+    pub query: &'static str,
+}
+
+impl Kind for Elsewhere {
+    fn name(&self) -> &'static str {
+        self.name
+    }
+
+    fn words(&self) -> (&'static str, &'static str) {
+        self.words
+    }
+
+    fn columns(&self) -> &'static [Column] {
+        self.columns
+    }
+
+    fn read<'a>(&'a self, conn: &'a mut PgConnection, owner: MemberId) -> Work<'a, Vec<Value>> {
+        Box::pin(store::things(conn, self.query, owner))
+    }
+
+    fn take<'a>(
+        &'a self,
+        conn: &'a mut PgConnection,
+        thing: &'a Value,
+        taking: &'a Taking,
+    ) -> Work<'a, Taken> {
+        Box::pin(async move {
+            let own = store::things(conn, self.query, taking.member).await?;
+            let is_here = own
+                .iter()
+                .any(|found| text(found, "/id") == text(thing, "/id"));
+            Ok(if is_here { Taken::Same } else { Taken::Kept })
+        })
+    }
+}
