@@ -93,6 +93,8 @@ begin
     delete from sessions where member_id = who;
     delete from one_time_links where member_id = who;
     delete from once_keys where member_id = who;
+    delete from waiting_imports where member_id = who;
+    delete from imported_things where member_id = who;
     update members set mentor_id = null where mentor_id = who;
     update members set name = 'former member', name_key = 'former. ' || public_id, password_hash = null,
         role = 'member', units = 'metric', theme = 'device', zone = 'UTC', sachet_g = 5, whole_form = false,
