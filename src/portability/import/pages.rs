@@ -24,7 +24,7 @@ struct ImportPage {
     form: FormState,
     action: String,
     settings: String,
-    megabytes: usize,
+    hint: String,
 }
 
 #[derive(Template)]
@@ -61,7 +61,10 @@ fn import_page(app: &App, viewer: &Viewer, form: FormState) -> ImportPage {
         form,
         action: base.link(paths::UPLOAD.path),
         settings: base.link(crate::members::paths::SETTINGS.path),
-        megabytes: archive::MAX_PACKED / (1024 * 1024),
+        hint: format!(
+            "A ZIP file, as the export gave it to you; at most {} MB.",
+            archive::MAX_PACKED / (1024 * 1024)
+        ),
     }
 }
 
