@@ -21,7 +21,7 @@ use crate::web::{Error, Posted, Viewer, random};
 static TOLD: AtomicBool = AtomicBool::new(false);
 
 /// How long a stranger's page waits to learn how the club is called by now.
-const NAME_PATIENCE: Duration = Duration::from_millis(250);
+const NAME_PATIENCE: Duration = Duration::from_secs(1);
 
 /// Where a request comes from: the peer, or what a trusted proxy says.
 #[derive(Clone, Copy, Debug)]

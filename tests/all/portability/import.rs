@@ -127,7 +127,9 @@ async fn keep_draft(browser: &Browser, id: &str) {
             *value = "Heather, colder".to_owned();
         }
     }
-    fields.push(("recipe".to_owned(), id.to_owned()));
+    if !fields.iter().any(|(name, _)| name == "recipe") {
+        fields.push(("recipe".to_owned(), id.to_owned()));
+    }
     let fields: Vec<(&str, &str)> = fields
         .iter()
         .map(|(name, value)| (name.as_str(), value.as_str()))
