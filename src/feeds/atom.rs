@@ -47,7 +47,7 @@ pub(super) fn write(
         title: Text::plain(plain(&about.title)),
         id: format!("tag:{},2026:feeds/{}", authority(site), about.name),
         updated: time(last.unwrap_or(DateTime::UNIX_EPOCH)),
-        authors: vec![person(site.club_name())],
+        authors: vec![person(&site.club_name())],
         generator: Some(Generator {
             value: "Mustwright".to_owned(),
             ..Generator::default()

@@ -116,6 +116,7 @@ pub const TABLES: &[(&str, Covered)] = &[
     ("recipe_ratings", By("ratings")),
     ("catalogue_entry_revisions", By("catalogue_entries")),
     ("sessions", Not("secrets of browsers")),
+    ("member_tokens", Not("secrets of programs")),
     ("one_time_links", Not("secrets that run out")),
     (
         "once_keys",
