@@ -5,6 +5,7 @@ use atom_syndication::{Content, Entry, Feed, FixedDateTime, Generator, Link, Per
 use chrono::{DateTime, Utc};
 
 use super::model::News;
+use crate::recipes::numbers::strength;
 use crate::web::Error;
 use crate::web::site::Site;
 use crate::web::units::{self, Units};
@@ -105,7 +106,7 @@ fn sentence(news: &News, units: Units) -> String {
     if let (Some(abv), Some(og), Some(fg)) = (news.abv_percent, news.og, news.fg) {
         words = format!(
             "{words}: {}, {} to {}",
-            units::abv(abv),
+            strength(abv),
             units::gravity(og),
             units::gravity(fg)
         );

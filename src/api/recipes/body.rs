@@ -4,7 +4,7 @@ use axum::http::StatusCode;
 
 use crate::api::fault::{Fault, no_json};
 use crate::engine::json::{Json, Members, NotJson, Reader};
-use crate::engine::problem::Problem;
+use crate::engine::problem::{Arguments, Problem, ProblemCode};
 use crate::engine::reading::read_json;
 use crate::engine::recipe::Recipe;
 use crate::recipes::documents::{faults_of, too_long, zero_in};
@@ -32,9 +32,11 @@ fn parse(text: &str) -> Result<Json, Fault> {
     let json = Json::parse(text).map_err(|NotJson(detail)| no_json(detail))?;
     match zero_in(&json, "") {
         None => Ok(json),
-        Some(place) => Err(no_json(format!(
-            "At {place:?} stands a zero character, which no text has."
-        ))),
+        Some(place) => {
+            let arguments = Arguments::none().with("expected", "a text without a zero character");
+            let problem = Problem::new(ProblemCode::WrongKind, place, arguments);
+            Err(refused(vec![problem]))
+        }
     }
 }
 

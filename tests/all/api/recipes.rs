@@ -227,8 +227,8 @@ async fn every_fault_of_what_is_sent_has_its_place() {
     let doubled = format!("{{\"document\": {0}, \"document\": {0}}}", recipe());
     for (text, status) in [
         (doubled.as_str(), 422),
-        ("{\"document\": {\"title\": \"a\\u0000b\"}}", 400),
-        ("{\"document\": {\"a\\u0000b\": 1}}", 400),
+        ("{\"document\": {\"title\": \"a\\u0000b\"}}", 422),
+        ("{\"document\": {\"a\\u0000b\": 1}}", 422),
         ("{\"document\": {\"title\": \"\\ud800\"}}", 400),
         ("{\"document\": ", 400),
         ("", 400),

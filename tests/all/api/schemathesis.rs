@@ -7,7 +7,7 @@ use mustwright::web::grant::Grant;
 use crate::support::{Club, a_member};
 
 /// Requests made up for each operation, from a fixed seed.
-const EXAMPLES: &str = "12";
+const EXAMPLES: &str = "6";
 const SEED: &str = "20261128";
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]

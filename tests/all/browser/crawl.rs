@@ -246,7 +246,7 @@ async fn pages_of_tokens_and_of_bringing_in() {
         crawl.look("documents with faults", 422).await;
         let one = |title: &str| {
             format!(
-                "{{\"version\": 1, \"title\": \"{title}\", \"volume_l\": 5, \"aim\": {{\"abv_percent\": 9}}, \"finish\": {{\"dry\": true}}}}"
+                "{{\"version\": 1, \"title\": \"{title}\", \"volume_l\": 5, \"aim\": {{\"abv_percent\": 9}}, \"finish\": {{\"dry\": true}}, \"yeasts\": [{{\"name\": \"a sturdy yeast\", \"tolerance_abv_percent\": 14, \"nitrogen_need\": \"medium\"}}]}}"
             )
         };
         let two = format!("[{}, {}]", one("Yule"), one("Lammas"));
