@@ -19,6 +19,7 @@ use crate::config::{Config, LogFormat};
 use crate::database::{Database, DatabaseError};
 use crate::members::{self, passwords::Hasher};
 use crate::portability::leaving::daily::{Gone, tidy};
+use crate::recipes;
 use crate::web::clock::Clock;
 use crate::web::listen::{self, Limits};
 use crate::web::site::Site;
@@ -138,6 +139,7 @@ pub async fn serve(
         );
     }
     let sweeper = tokio::spawn(sweep(app.pool.clone(), app.clock.clone()));
+    let renewer = tokio::spawn(renew(app.pool.clone()));
     listen::serve(
         listener,
         app::router(app.clone()),
@@ -146,6 +148,7 @@ pub async fn serve(
     )
     .await;
     sweeper.abort();
+    renewer.abort();
     app.pool.close().await;
     tracing::info!("stopped");
     Ok(())
@@ -221,6 +224,18 @@ fn listen_for_signals(stopping: Arc<AtomicBool>, stop: watch::Sender<bool>) -> R
     Ok(())
 }
 
+/// Reckons once what an older version kept for lists.
+async fn renew(pool: PgPool) {
+    match recipes::renewal::renew(&pool).await {
+        Ok(0) => {}
+        Ok(renewed) => tracing::info!("the numbers of {renewed} revisions were reckoned again"),
+        Err(error) => tracing::warn!(
+            cause = error.cause(),
+            "numbers that lists keep were not reckoned again; the next start goes on"
+        ),
+    }
+}
+
 /// Deletes once an hour what no longer matters, and what is due to go for good.
 async fn sweep(pool: PgPool, clock: Clock) {
     let mut pause = FIRST_SWEEP;
@@ -235,6 +250,7 @@ async fn sweep(pool: PgPool, clock: Clock) {
         let swept = async {
             let mut conn = pool.acquire().await?;
             once::forget_old(&mut conn).await?;
+            recipes::browse::store::forget_words(&mut conn).await?;
             members::store::forget_old(&mut conn).await
         };
         if let Err(error) = swept.await {

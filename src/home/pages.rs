@@ -2,15 +2,20 @@
 
 use askama::Template;
 use axum::Router;
-use axum::extract::State;
+use axum::extract::{Query, State};
+use serde::Deserialize;
 
+use super::due::{self, Due};
+use super::news::{self, Before, News};
 use super::paths;
 use crate::app::App;
 use crate::members::mentors::store::whom_to_ask;
-use crate::recipes::drafts::store as drafts;
+use crate::members::sessions::store::away_since;
 use crate::recipes::model::Shelf;
+use crate::recipes::numbers::listed;
 use crate::recipes::paths as recipes;
 use crate::recipes::store::list_recipes;
+use crate::web::dates::day;
 use crate::web::error::Error;
 use crate::web::pages::{Answer, page};
 use crate::web::paths::Routes;
@@ -18,8 +23,8 @@ use crate::web::shell::Shell;
 use crate::web::site::Club;
 use crate::web::viewer::{Member, Viewer};
 
-/// Drafts that the first page offers.
-const DRAFTS: usize = 3;
+/// News on one page.
+const PAGE: usize = 15;
 
 /// The routes of the first page.
 pub fn router() -> Router<App> {
@@ -33,8 +38,23 @@ pub fn router() -> Router<App> {
 #[derive(Default)]
 struct Own {
     recipes: bool,
-    /// Address and name of what is not saved yet.
-    drafts: Vec<(String, String)>,
+    due: Vec<Due>,
+    /// What happened since they were last here, then what happened before.
+    fresh: Vec<NewsLine>,
+    known: Vec<NewsLine>,
+    older: Option<String>,
+    /// Whether these are older news, without all else.
+    is_older: bool,
+}
+
+/// Something that happened, in words.
+struct NewsLine {
+    url: String,
+    /// What the address leads to.
+    name: String,
+    words: String,
+    note: String,
+    day: String,
 }
 
 #[derive(Template)]
@@ -51,6 +71,18 @@ struct HomePage {
     day_url: String,
 }
 
+impl HomePage {
+    /// Whether the member has neither recipe nor draft: the page begins with where to begin.
+    fn is_new(&self) -> bool {
+        !self.own.recipes && self.own.due.is_empty()
+    }
+}
+
+#[derive(Deserialize)]
+struct HomeQuery {
+    before: Option<String>,
+}
+
 #[derive(Template)]
 #[template(path = "home/going.html")]
 struct GoingPage {
@@ -58,9 +90,10 @@ struct GoingPage {
     new_url: String,
 }
 
-async fn show(State(app): State<App>, viewer: Viewer) -> Answer {
+async fn show(State(app): State<App>, viewer: Viewer, Query(query): Query<HomeQuery>) -> Answer {
+    let before: Option<Before> = query.before.and_then(|before| before.parse().ok());
     let (own, ask) = match viewer.member() {
-        Some(member) => (own(&app, member).await?, ask(&app, member).await?),
+        Some(member) => (own(&app, member, before).await?, ask(&app, member).await?),
         None => (Own::default(), None),
     };
     let base = app.site.base();
@@ -76,30 +109,71 @@ async fn show(State(app): State<App>, viewer: Viewer) -> Answer {
     })
 }
 
-async fn own(app: &App, member: &Member) -> Result<Own, Error> {
+async fn own(app: &App, member: &Member, before: Option<Before>) -> Result<Own, Error> {
     let mut conn = app.pool.acquire().await?;
-    let found = list_recipes(&mut conn, Some(member.id), Shelf::Mine, None, 1).await?;
-    let kept = drafts::list(&mut conn, member.id, DRAFTS).await?;
     let base = app.site.base();
-    let drafts = kept.into_iter().map(|draft| {
-        let name = match draft.title.trim() {
-            "" => "without a name yet".to_owned(),
-            title => title.to_owned(),
-        };
-        (
-            base.link(&recipes::DRAFT.with(&[draft.draft.as_str()])),
-            name,
-        )
-    });
+    let found = list_recipes(&mut conn, Some(member.id), Shelf::Mine, None, 1).await?;
+    let due = due::due(&mut conn, member, base).await?;
+    let (news, next) = news::list(&mut conn, member.id, before.as_ref(), PAGE).await?;
+    let away = away_since(&mut conn, member.id).await?;
+    let (fresh, known): (Vec<News>, Vec<News>) = news
+        .into_iter()
+        .partition(|news| away.is_some_and(|away| news.at() > away));
     Ok(Own {
         recipes: !found.lines.is_empty(),
-        drafts: drafts.collect(),
+        due,
+        fresh: told(app, member, fresh),
+        known: told(app, member, known),
+        older: next.map(|next| base.link(&format!("{}?before={next}", paths::HOME.path))),
+        is_older: before.is_some(),
     })
 }
 
 async fn ask(app: &App, member: &Member) -> Result<Option<String>, Error> {
     let mut conn = app.pool.acquire().await?;
     whom_to_ask(&mut conn, member.id, app.clock.now()).await
+}
+
+/// News in words; those who joined one after the other share a line.
+fn told(app: &App, member: &Member, news: Vec<News>) -> Vec<NewsLine> {
+    let mut lines: Vec<NewsLine> = Vec::new();
+    let mut joined: Vec<String> = Vec::new();
+    let mut news = news.into_iter().peekable();
+    while let Some(one) = news.next() {
+        let day = day(one.at(), member.settings.zone);
+        match one {
+            News::Recipe(recipe) => {
+                let path = recipes::SHEET.with(&[recipe.public_id.as_str()]);
+                lines.push(NewsLine {
+                    url: app.site.base().link(&path),
+                    name: recipe.title,
+                    words: match (recipe.shared, recipe.version) {
+                        (true, _) => format!("shared by {}", recipe.owner_name),
+                        (false, number) => {
+                            format!("revised by {}: revision {number}", recipe.owner_name)
+                        }
+                    },
+                    note: recipe.note,
+                    day,
+                });
+            }
+            News::Joined(one) => {
+                joined.push(one.name);
+                if !matches!(news.peek(), Some(News::Joined(_))) {
+                    let names: Vec<&str> = joined.iter().map(String::as_str).collect();
+                    lines.push(NewsLine {
+                        url: String::new(),
+                        name: listed(&names),
+                        words: "joined the club".to_owned(),
+                        note: String::new(),
+                        day,
+                    });
+                    joined.clear();
+                }
+            }
+        }
+    }
+    lines
 }
 
 async fn already_going(State(app): State<App>, member: Member) -> Answer {

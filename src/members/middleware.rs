@@ -108,7 +108,7 @@ async fn find_viewer(app: &App, headers: &HeaderMap) -> Result<Viewer, Error> {
         return Ok(Viewer::stranger());
     };
     if stale {
-        sessions::store::touch_session(&mut conn, member.session).await?;
+        sessions::store::touch_session(&mut conn, member.id, member.session).await?;
     }
     Ok(Viewer::known(member))
 }

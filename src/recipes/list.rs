@@ -2,16 +2,19 @@
 
 use askama::Template;
 use axum::extract::{Query, State};
+use axum::http::StatusCode;
 use chrono::{DateTime, Utc};
-use serde::Deserialize;
 
+use super::browse::asked::{Asked, Chosen, Offered};
+use super::browse::choices::family_name;
+use super::browse::{self, Found};
 use super::drafts::DraftLine;
 use super::model::{Cursor, RecipeLine, Shelf, Visibility};
-use super::{drafts, paths, search, store};
+use super::{drafts, paths};
 use crate::app::App;
-use crate::catalogue::catalogue;
 use crate::web::dates::moment;
-use crate::web::pages::{Answer, page};
+use crate::web::error::Error;
+use crate::web::pages::{Answer, page_with};
 use crate::web::paths::Route;
 use crate::web::shell::{Nav, Shell};
 use crate::web::units;
@@ -26,7 +29,7 @@ struct Entry {
     title: String,
     words: String,
     meta: String,
-    figures: String,
+    figures: Vec<String>,
     unbin_at: String,
 }
 
@@ -43,63 +46,145 @@ struct DraftEntry {
 #[template(path = "recipes/list.html")]
 struct ListPage {
     shell: Shell,
-    query: String,
-    shelf: &'static str,
+    asked: Asked,
+    offered: Offered,
     shelves: Vec<(String, String)>,
+    faults: Vec<(String, String)>,
+    chosen: Vec<Chosen>,
+    /// How mistyped words were read.
+    read_as: Vec<String>,
     entries: Vec<Entry>,
     next: Option<String>,
-    drafts: Vec<DraftEntry>,
-    /// Thrown away less than a day ago.
-    thrown: Vec<DraftEntry>,
-    just_thrown: bool,
+    /// Below the first page only.
+    drafts: Option<Drafts>,
     new_url: String,
     list_url: String,
     starters_url: String,
     import_url: String,
 }
 
-#[derive(Deserialize)]
-pub(super) struct ListQuery {
-    q: Option<String>,
-    shelf: Option<String>,
-    after: Option<String>,
-    /// What was done just now.
-    done: Option<String>,
+struct Drafts {
+    kept: Vec<DraftEntry>,
+    /// Thrown away less than a day ago.
+    thrown: Vec<DraftEntry>,
+    just_thrown: bool,
+}
+
+impl ListPage {
+    fn fault(&self, field: &str) -> &str {
+        let found = self.faults.iter().find(|(at, _)| at == field);
+        found.map_or("", |(_, why)| why.as_str())
+    }
+
+    /// What stands behind "Recipes" in the title: each view has its own.
+    fn about(&self) -> String {
+        let typed = Some(self.asked.q.trim()).filter(|typed| !typed.is_empty());
+        let typed = typed.map(|typed| format!("“{typed}”"));
+        let shelf =
+            Some(self.asked.shelf.as_str()).filter(|shelf| !matches!(*shelf, "" | "everything"));
+        let shelf = shelf.and_then(|shelf| {
+            let known = self.shelves.iter().find(|(value, _)| value == shelf);
+            known.map(|(_, words)| words.clone())
+        });
+        let chosen = self.chosen.iter().map(|chosen| chosen.words.clone());
+        typed
+            .into_iter()
+            .chain(shelf)
+            .chain(chosen)
+            .collect::<Vec<_>>()
+            .join(", ")
+    }
+
+    fn is_narrowed(&self) -> bool {
+        !self.chosen.is_empty() || !self.faults.is_empty()
+    }
 }
 
 pub(super) async fn list(
     State(app): State<App>,
     member: Member,
-    Query(query): Query<ListQuery>,
+    Query(asked): Query<Asked>,
 ) -> Answer {
     let viewer = Viewer::known(member.clone());
-    let typed = query.q.unwrap_or_default();
-    let shelf: Shelf = query
-        .shelf
-        .as_deref()
-        .unwrap_or_default()
-        .parse()
-        .unwrap_or_default();
-    let after: Option<Cursor> = query.after.as_deref().and_then(|after| after.parse().ok());
     let mut conn = app.pool.acquire().await?;
-    let found = if typed.trim().is_empty() {
-        store::list_recipes(&mut conn, viewer.id(), shelf, after.as_ref(), PAGE).await?
-    } else {
-        search::search_recipes(&mut conn, viewer.id(), shelf, &typed, after.as_ref(), PAGE).await?
+    let club = app.catalogue.now(&mut conn).await?;
+    let offered = Offered::to(&asked, &club);
+    let (view, faults) = asked.read(&offered);
+    let after: Option<Cursor> = asked.after.parse().ok();
+    let found = match faults.is_empty() {
+        true => browse::find(&mut conn, viewer.id(), &view, after.as_ref(), PAGE).await?,
+        false => Found::default(),
     };
+    drop(conn);
+    let drafts = match after {
+        None => Some(drafts_of(&app, &member, asked.done == "thrown").await?),
+        Some(_) => None,
+    };
+    let base = app.site.base();
+    let address = |query: &str| base.link(&format!("{}?{query}", paths::LIST.path));
+    let mut shell = app.shell(&viewer).at_place(Nav::Recipes);
+    if drafts.as_ref().is_some_and(|drafts| drafts.just_thrown) {
+        shell = shell.saying(
+            "The draft is thrown away. For a day it can be put back, at the end of this page.",
+        );
+    }
+    let lines = found.page.lines.iter();
+    let listed = ListPage {
+        shell,
+        entries: lines
+            .map(|line| entry(&app, line, &member, view.shelf == Shelf::Bin))
+            .collect(),
+        shelves: shelves(),
+        chosen: asked.chosen(&offered, address),
+        read_as: found.read_as.iter().map(read_words).collect(),
+        next: found
+            .page
+            .next
+            .map(|next| address(&asked.query(&next.to_string()))),
+        offered,
+        asked,
+        drafts,
+        new_url: base.link(paths::NEW.path),
+        list_url: base.link(paths::LIST.path),
+        starters_url: base.link(paths::STARTERS.path),
+        import_url: base.link(paths::IMPORT.path),
+        faults,
+    };
+    let status = match listed.faults.is_empty() {
+        true => StatusCode::OK,
+        false => StatusCode::UNPROCESSABLE_ENTITY,
+    };
+    page_with(status, &listed)
+}
+
+fn shelves() -> Vec<(String, String)> {
+    let words = |shelf: Shelf| match shelf {
+        Shelf::Everything => "mine and the club's",
+        Shelf::Mine => "mine",
+        Shelf::Club => "the club's",
+        Shelf::Bin => "in the bin",
+    };
+    [Shelf::Everything, Shelf::Mine, Shelf::Club, Shelf::Bin]
+        .map(|shelf| (shelf.as_str().to_owned(), words(shelf).to_owned()))
+        .to_vec()
+}
+
+/// "“heathr” was read as “heather”, too."
+fn read_words((typed, meant): &(String, Vec<String>)) -> String {
+    let quoted: Vec<String> = meant.iter().map(|word| format!("“{word}”")).collect();
+    let quoted: Vec<&str> = quoted.iter().map(String::as_str).collect();
+    format!(
+        "“{typed}” was read as {}, too.",
+        super::numbers::listed(&quoted)
+    )
+}
+
+async fn drafts_of(app: &App, member: &Member, just_thrown: bool) -> Result<Drafts, Error> {
+    let mut conn = app.pool.acquire().await?;
     let kept = drafts::store::list(&mut conn, member.id, 20).await?;
     let thrown = drafts::store::list_thrown(&mut conn, member.id, 20, app.clock.now()).await?;
-    drop(conn);
     let base = app.site.base();
-    let next = found.next.as_ref().map(|cursor| {
-        let pairs = [
-            ("q", typed.as_str()),
-            ("shelf", shelf.as_str()),
-            ("after", &cursor.to_string()),
-        ];
-        base.link(&format!("{}?{}", paths::LIST.path, encoded(&pairs)))
-    });
-    let draft_entry = |draft: DraftLine, button: Route| DraftEntry {
+    let entry = |draft: DraftLine, button: Route| DraftEntry {
         url: base.link(&paths::DRAFT.with(&[draft.draft.as_str()])),
         title: if draft.title.trim().is_empty() {
             "without a name yet".to_owned()
@@ -109,47 +194,17 @@ pub(super) async fn list(
         when: moment(draft.updated_at, member.settings.zone),
         button_at: base.link(&button.with(&[draft.draft.as_str()])),
     };
-    let drafts = kept
-        .into_iter()
-        .map(|draft| draft_entry(draft, paths::DISCARD));
-    let thrown = thrown
-        .into_iter()
-        .map(|draft| draft_entry(draft, paths::PUT_DRAFT_BACK));
-    let words = |shelf: Shelf| match shelf {
-        Shelf::Everything => "mine and the club's",
-        Shelf::Mine => "mine",
-        Shelf::Club => "the club's",
-        Shelf::Bin => "in the bin",
-    };
-    let shelves = [Shelf::Everything, Shelf::Mine, Shelf::Club, Shelf::Bin]
-        .map(|shelf| (shelf.as_str().to_owned(), words(shelf).to_owned()));
-    let just_thrown = query.done.as_deref() == Some("thrown");
-    let mut shell = app.shell(&viewer).at_place(Nav::Recipes);
-    if just_thrown {
-        shell = shell.saying(
-            "The draft is thrown away. For a day it can be put back, at the end of this page.",
-        );
-    }
-    let page_of = ListPage {
-        shell,
-        entries: found
-            .lines
-            .iter()
-            .map(|line| entry(&app, line, &member, shelf == Shelf::Bin))
+    Ok(Drafts {
+        kept: kept
+            .into_iter()
+            .map(|draft| entry(draft, paths::DISCARD))
             .collect(),
-        query: typed,
-        shelf: shelf.as_str(),
-        shelves: shelves.to_vec(),
-        next,
-        drafts: drafts.collect(),
-        thrown: thrown.collect(),
+        thrown: thrown
+            .into_iter()
+            .map(|draft| entry(draft, paths::PUT_DRAFT_BACK))
+            .collect(),
         just_thrown,
-        new_url: base.link(paths::NEW.path),
-        list_url: base.link(paths::LIST.path),
-        starters_url: base.link(paths::STARTERS.path),
-        import_url: base.link(paths::IMPORT.path),
-    };
-    page(&page_of)
+    })
 }
 
 fn entry(app: &App, line: &RecipeLine, member: &Member, binned: bool) -> Entry {
@@ -173,23 +228,49 @@ fn entry(app: &App, line: &RecipeLine, member: &Member, binned: bool) -> Entry {
             line.version,
             day(line.updated_at, member)
         ),
-        figures: match (line.abv_percent, line.og, line.fg) {
-            (Some(abv), Some(og), Some(fg)) => {
-                format!(
-                    "{}, {} to {}",
-                    super::numbers::strength(abv),
-                    units::gravity(og),
-                    units::gravity(fg)
-                )
-            }
-            _ => "not solved yet".to_owned(),
-        },
+        figures: figures(line),
         unbin_at: if binned {
             base.link(&paths::UNBIN.with(&[line.public_id.as_str()]))
         } else {
             String::new()
         },
     }
+}
+
+/// What stands in the margin of a recipe: strength and gravities; when it is good; what the club thinks of it.
+fn figures(line: &RecipeLine) -> Vec<String> {
+    let mut figures = vec![match (line.abv_percent, line.og, line.fg) {
+        (Some(abv), Some(og), Some(fg)) => {
+            let strength = super::numbers::strength(abv);
+            format!(
+                "{strength}, {} to {}",
+                units::gravity(og),
+                units::gravity(fg)
+            )
+        }
+        _ => "not solved yet".to_owned(),
+    }];
+    let ready = line.ready_months.map(|months| match months {
+        1 => "good after a month".to_owned(),
+        12 => "good after a year".to_owned(),
+        many => format!("good after {many} months"),
+    });
+    figures.extend(ready);
+    let rated = line.rating_mean.map(|mean| {
+        let members = match line.rating_count {
+            1 => "one member".to_owned(),
+            many => format!("{many} members"),
+        };
+        format!("{} of 5 by {members}", units::plain(mean, 1))
+    });
+    figures.extend(rated);
+    figures.extend(match line.made_count {
+        0 => None,
+        1 => Some("made here once".to_owned()),
+        2 => Some("made here twice".to_owned()),
+        many => Some(format!("made here {many} times")),
+    });
+    figures
 }
 
 /// "Dry mead of wildflower honey: fruit mead (melomel)".
@@ -213,17 +294,6 @@ fn list_words(line: &RecipeLine) -> String {
         .next()
         .map(|first| first.to_uppercase().chain(letters).collect())
         .unwrap_or_default()
-}
-
-fn family_name(code: &str) -> String {
-    let family = catalogue()
-        .families()
-        .iter()
-        .find(|family| family.code == code);
-    family.map_or_else(
-        || code.to_owned(),
-        |family| format!("{} ({})", family.words, family.name.to_lowercase()),
-    )
 }
 
 pub(super) fn day(at: DateTime<Utc>, member: &Member) -> String {

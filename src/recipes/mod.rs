@@ -1,5 +1,6 @@
 //! Recipes: revisions, drafts, the workbench, the sheet, lists and search.
 
+pub mod browse;
 pub mod buckets;
 mod changes;
 pub mod compare;
@@ -10,14 +11,15 @@ pub mod forms;
 mod list;
 mod method_pages;
 pub mod model;
+pub mod news;
 pub mod numbers;
 mod opened;
 pub mod pages;
 pub mod paths;
 pub mod public_id;
+pub mod renewal;
 mod revisions;
 pub mod saving;
-pub mod search;
 mod sharing;
 mod sheet;
 mod shopping_page;

@@ -62,11 +62,23 @@ pub struct Numbers {
     pub honey_kg: Option<f64>,
     /// Names of the honeys, in the recipe's order.
     pub honeys: Vec<String>,
+    /// Names of what else is in it.
+    pub others: Vec<String>,
+    pub yeasts: Vec<String>,
+    /// Keys of the catalogue for all of it.
+    pub keys: Vec<String>,
     pub style_family: Option<String>,
     pub strength: Option<String>,
     pub sweetness: Option<String>,
+    /// Months from the mixing day until it is usually good.
+    pub ready_months: Option<i32>,
+    /// Of 0.75 L, in the club's currency.
+    pub cost_per_bottle: Option<f64>,
+    /// Whether it is made with what every maker has.
+    pub little_gear: bool,
     /// How many problems the engine named.
     pub problems: i32,
+    /// The engine's, and after the point the version of what lists keep.
     pub engine_version: String,
 }
 
@@ -151,6 +163,11 @@ pub struct RecipeLine {
     pub strength: Option<String>,
     pub sweetness: Option<String>,
     pub problems: i32,
+    pub ready_months: Option<i32>,
+    pub cost_per_bottle: Option<f64>,
+    pub rating_count: i32,
+    pub rating_mean: Option<f64>,
+    pub made_count: i32,
 }
 
 /// Where a recipe was started from. The maker's name and the number stay for ever; title and address only
@@ -200,21 +217,58 @@ impl FromStr for Shelf {
     }
 }
 
-/// The place in a list after which the next page begins.
+/// The place in a list after which the next page begins; it is good in lists of the same order.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Cursor {
-    pub updated_at: DateTime<Utc>,
-    pub public_id: PublicId,
+pub enum Cursor {
+    Newest {
+        updated_at: DateTime<Utc>,
+        public_id: PublicId,
+    },
+    Best {
+        score: i32,
+        updated_at: DateTime<Utc>,
+        public_id: PublicId,
+    },
+    Found {
+        /// Where the words were found, the closest first.
+        tier: i32,
+        score: i32,
+        updated_at: DateTime<Utc>,
+        public_id: PublicId,
+    },
+    Name {
+        name_key: String,
+        public_id: PublicId,
+    },
 }
 
 impl fmt::Display for Cursor {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "{}.{}",
-            self.updated_at.timestamp_micros(),
-            self.public_id
-        )
+        match self {
+            Self::Newest {
+                updated_at,
+                public_id,
+            } => write!(f, "{}.{public_id}", updated_at.timestamp_micros()),
+            Self::Best {
+                score,
+                updated_at,
+                public_id,
+            } => write!(f, "{score}.{}.{public_id}", updated_at.timestamp_micros()),
+            Self::Found {
+                tier,
+                score,
+                updated_at,
+                public_id,
+            } => write!(
+                f,
+                "{tier}.{score}.{}.{public_id}",
+                updated_at.timestamp_micros()
+            ),
+            Self::Name {
+                name_key,
+                public_id,
+            } => write!(f, "{public_id} {name_key}"),
+        }
     }
 }
 
@@ -223,40 +277,55 @@ impl fmt::Display for Cursor {
 #[error("not a place in a list")]
 pub struct NotACursor;
 
+/// The longest title, folded.
+const NAME_KEY_MAX: usize = 1000;
+
 impl FromStr for Cursor {
     type Err = NotACursor;
 
     fn from_str(text: &str) -> Result<Self, NotACursor> {
-        let (micros, id) = text.split_once('.').ok_or(NotACursor)?;
-        let micros = micros.parse::<i64>().map_err(|_| NotACursor)?;
-        // The range a database holds is narrower than chrono's.
-        let updated_at = DateTime::from_timestamp_micros(micros)
-            .filter(|at| (1970..10_000).contains(&chrono::Datelike::year(at)))
-            .ok_or(NotACursor)?;
-        Ok(Self {
-            updated_at,
-            public_id: id.parse().map_err(|_| NotACursor)?,
-        })
+        let id = |id: &str| id.parse::<PublicId>().map_err(|_| NotACursor);
+        let number = |text: &str| text.parse::<i32>().map_err(|_| NotACursor);
+        if let Some((public_id, name)) = text.split_once(' ') {
+            let fits = name.len() <= NAME_KEY_MAX && !name.contains('\0');
+            return Ok(Self::Name {
+                name_key: fits.then(|| name.to_owned()).ok_or(NotACursor)?,
+                public_id: id(public_id)?,
+            });
+        }
+        match text.split('.').collect::<Vec<_>>().as_slice() {
+            [at, public_id] => Ok(Self::Newest {
+                updated_at: instant(at)?,
+                public_id: id(public_id)?,
+            }),
+            [score, at, public_id] => Ok(Self::Best {
+                score: number(score)?,
+                updated_at: instant(at)?,
+                public_id: id(public_id)?,
+            }),
+            [tier, score, at, public_id] => Ok(Self::Found {
+                tier: number(tier)?,
+                score: number(score)?,
+                updated_at: instant(at)?,
+                public_id: id(public_id)?,
+            }),
+            _ => Err(NotACursor),
+        }
     }
 }
 
-/// One page of a list, newest first.
-#[derive(Debug, Clone, PartialEq)]
+fn instant(micros: &str) -> Result<DateTime<Utc>, NotACursor> {
+    let micros = micros.parse::<i64>().map_err(|_| NotACursor)?;
+    // The range a database holds is narrower than chrono's.
+    DateTime::from_timestamp_micros(micros)
+        .filter(|at| (1970..10_000).contains(&chrono::Datelike::year(at)))
+        .ok_or(NotACursor)
+}
+
+/// One page of a list.
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct RecipePage {
     pub lines: Vec<RecipeLine>,
     /// Where the next page begins; none on the last.
     pub next: Option<Cursor>,
-}
-
-impl RecipePage {
-    /// From the rows of a query that asked for one more than `limit`.
-    pub(super) fn from_rows(mut lines: Vec<RecipeLine>, limit: usize) -> Self {
-        let more = lines.len() > limit;
-        lines.truncate(limit);
-        let next = lines.last().filter(|_| more).map(|line| Cursor {
-            updated_at: line.updated_at,
-            public_id: line.public_id.clone(),
-        });
-        Self { lines, next }
-    }
 }

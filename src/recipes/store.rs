@@ -2,11 +2,13 @@
 
 use sqlx::PgConnection;
 
+use super::browse::{self, View};
 use super::model::{
     Cursor, Numbers, Recipe, RecipeId, RecipeLine, RecipePage, Revision, RevisionId, RevisionLine,
     Shelf, StartedFrom, Visibility,
 };
 use super::public_id::PublicId;
+use super::saving::store::without_nul;
 use crate::web::viewer::MemberId;
 
 pub use super::saving::store::{bin, restore, save_revision, share, unbin};
@@ -87,78 +89,8 @@ pub async fn list_recipes(
     after: Option<&Cursor>,
     limit: usize,
 ) -> Result<RecipePage, sqlx::Error> {
-    let limit = limit.clamp(1, 100);
-    let rows = match shelf {
-        Shelf::Everything | Shelf::Club => {
-            list_shared(conn, viewer, shelf == Shelf::Club, after, limit).await?
-        }
-        Shelf::Mine | Shelf::Bin => {
-            list_own(conn, viewer, shelf == Shelf::Bin, after, limit).await?
-        }
-    };
-    Ok(RecipePage::from_rows(rows, limit))
-}
-
-// Two queries, so that each has its index whatever its parameters are; `~` sorts behind every id.
-
-async fn list_shared(
-    conn: &mut PgConnection,
-    viewer: Option<MemberId>,
-    club_only: bool,
-    after: Option<&Cursor>,
-    limit: usize,
-) -> Result<Vec<RecipeLine>, sqlx::Error> {
-    sqlx::query_as!(
-        RecipeLine,
-        r#"select r.public_id as "public_id: PublicId", r.title, r.owner_id as "owner: MemberId", m.name as owner_name,
-               r.visibility as "visibility: Visibility", r.version, r.updated_at,
-               n.volume_l, n.og, n.fg, n.abv_percent, n.honey_kg, n.honeys, n.style_family, n.strength, n.sweetness,
-               n.problems
-           from recipes r
-           join revisions v on v.recipe_id = r.id and v.number = r.version
-           join revision_numbers n on n.revision_id = v.id
-           join members m on m.id = r.owner_id
-           where recipe_visible(r, $1) and r.binned_at is null and (not $2 or r.visibility = 'club')
-             and (r.updated_at, r.public_id) < (coalesce($3, 'infinity'::timestamptz), coalesce($4, '~'))
-           order by r.updated_at desc, r.public_id desc limit $5"#,
-        viewer.map(|member| member.0),
-        club_only,
-        after.map(|cursor| cursor.updated_at),
-        after.map(|cursor| cursor.public_id.as_str()),
-        limit as i64 + 1,
-    )
-    .fetch_all(conn)
-    .await
-}
-
-async fn list_own(
-    conn: &mut PgConnection,
-    viewer: Option<MemberId>,
-    binned: bool,
-    after: Option<&Cursor>,
-    limit: usize,
-) -> Result<Vec<RecipeLine>, sqlx::Error> {
-    sqlx::query_as!(
-        RecipeLine,
-        r#"select r.public_id as "public_id: PublicId", r.title, r.owner_id as "owner: MemberId", m.name as owner_name,
-               r.visibility as "visibility: Visibility", r.version, r.updated_at,
-               n.volume_l, n.og, n.fg, n.abv_percent, n.honey_kg, n.honeys, n.style_family, n.strength, n.sweetness,
-               n.problems
-           from recipes r
-           join revisions v on v.recipe_id = r.id and v.number = r.version
-           join revision_numbers n on n.revision_id = v.id
-           join members m on m.id = r.owner_id
-           where recipe_visible(r, $1) and r.owner_id = $1 and (r.binned_at is not null) = $2
-             and (r.updated_at, r.public_id) < (coalesce($3, 'infinity'::timestamptz), coalesce($4, '~'))
-           order by r.updated_at desc, r.public_id desc limit $5"#,
-        viewer.map(|member| member.0),
-        binned,
-        after.map(|cursor| cursor.updated_at),
-        after.map(|cursor| cursor.public_id.as_str()),
-        limit as i64 + 1,
-    )
-    .fetch_all(conn)
-    .await
+    let view = View::of(shelf);
+    Ok(browse::find(conn, viewer, &view, after, limit).await?.page)
 }
 
 /// Where a recipe was started from; none when it was begun afresh or may not be seen.
@@ -205,7 +137,7 @@ pub async fn list_started_here(
         r#"select r.public_id as "public_id: PublicId", r.title, r.owner_id as "owner: MemberId", m.name as owner_name,
                r.visibility as "visibility: Visibility", r.version, r.updated_at,
                n.volume_l, n.og, n.fg, n.abv_percent, n.honey_kg, n.honeys, n.style_family, n.strength, n.sweetness,
-               n.problems
+               n.problems, n.ready_months, n.cost_per_bottle, r.rating_count, r.rating_mean, r.made_count
            from recipes source
            join revisions s on s.recipe_id = source.id
            join recipes r on r.started_from_id = s.id
@@ -255,8 +187,8 @@ pub(super) async fn numbers_of(
 ) -> Result<Numbers, sqlx::Error> {
     sqlx::query_as!(
         Numbers,
-        r#"select volume_l, og, fg, abv_percent, honey_kg, honeys, style_family, strength, sweetness, problems,
-               engine_version
+        r#"select volume_l, og, fg, abv_percent, honey_kg, honeys, others, yeasts, keys, style_family, strength, sweetness,
+               ready_months, cost_per_bottle, little_gear, problems, engine_version
            from revision_numbers where revision_id = $1"#,
         revision.0,
     )
@@ -270,27 +202,39 @@ pub async fn put_numbers(
     revision: RevisionId,
     numbers: &Numbers,
 ) -> Result<(), sqlx::Error> {
+    let stored = |names: &[String]| {
+        let names = names.iter().map(|name| without_nul(name));
+        names.collect::<Vec<_>>()
+    };
     sqlx::query!(
         "insert into revision_numbers (revision_id, volume_l, og, fg, abv_percent, honey_kg, honeys, style_family,
-             strength, sweetness, problems, engine_version)
-         values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)
+             strength, sweetness, problems, engine_version, others, yeasts, keys, ready_months, cost_per_bottle, little_gear)
+         values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18)
          on conflict (revision_id) do update set
              volume_l = excluded.volume_l, og = excluded.og, fg = excluded.fg, abv_percent = excluded.abv_percent,
              honey_kg = excluded.honey_kg, honeys = excluded.honeys, style_family = excluded.style_family,
              strength = excluded.strength, sweetness = excluded.sweetness, problems = excluded.problems,
-             engine_version = excluded.engine_version",
+             engine_version = excluded.engine_version, others = excluded.others, yeasts = excluded.yeasts,
+             keys = excluded.keys, ready_months = excluded.ready_months,
+             cost_per_bottle = excluded.cost_per_bottle, little_gear = excluded.little_gear",
         revision.0,
         finite(numbers.volume_l),
         finite(numbers.og),
         finite(numbers.fg),
         finite(numbers.abv_percent),
         finite(numbers.honey_kg),
-        &numbers.honeys.iter().map(|name| super::saving::store::without_nul(name)).collect::<Vec<_>>(),
-        numbers.style_family,
-        numbers.strength,
-        numbers.sweetness,
+        &stored(&numbers.honeys),
+        numbers.style_family.as_deref().map(without_nul),
+        numbers.strength.as_deref().map(without_nul),
+        numbers.sweetness.as_deref().map(without_nul),
         numbers.problems,
         numbers.engine_version,
+        &stored(&numbers.others),
+        &stored(&numbers.yeasts),
+        &stored(&numbers.keys),
+        numbers.ready_months,
+        finite(numbers.cost_per_bottle),
+        numbers.little_gear,
     )
     .execute(conn)
     .await?;

@@ -15,6 +15,7 @@ mod keeper;
 mod look;
 mod migrations;
 mod portability;
+mod recipe_browse;
 mod recipe_database;
 mod recipe_drafts;
 mod recipe_search;

@@ -1,10 +1,11 @@
 //! Migrations: on an empty database, again, and with one role that migrates and another that serves.
 
+use mustwright::recipes::browse::View;
 use mustwright::recipes::drafts::store as drafts;
 use mustwright::recipes::drafts::{Kept, PutDraft};
 use mustwright::recipes::model::{Shelf, Visibility};
 use mustwright::recipes::public_id::PublicId;
-use mustwright::recipes::{search, store};
+use mustwright::recipes::{browse, renewal, store};
 use sqlx::postgres::PgPoolOptions;
 use sqlx::{ConnectOptions, Connection};
 
@@ -126,11 +127,22 @@ async fn serve_as(database: &str, owner: &str, app: &str) {
         .unwrap();
     assert!(store::bin(&mut conn, anna, &recipe, at(99)).await.unwrap());
     assert!(store::unbin(&mut conn, anna, &recipe).await.unwrap());
-    search::index_recipes_of(&mut conn, anna).await.unwrap();
-    let found = search::search_recipes(&mut conn, Some(anna), Shelf::Mine, "heather", None, 5)
+    let view = View {
+        words: "heather".to_owned(),
+        ..View::of(Shelf::Mine)
+    };
+    let found = browse::find(&mut conn, Some(anna), &view, None, 5)
         .await
         .unwrap();
-    assert_eq!(found.lines.len(), 1);
+    assert_eq!(found.page.lines.len(), 1);
+    let serving = PgPoolOptions::new()
+        .max_connections(1)
+        .connect_with(server().database(database).username(app))
+        .await
+        .unwrap();
+    assert_eq!(renewal::renew(&serving).await.unwrap(), 3);
+    serving.close().await;
+    browse::store::forget_words(&mut conn).await.unwrap();
     let draft = PublicId::random().unwrap();
     for sequence in [1, 2] {
         let typed = PutDraft {
@@ -162,7 +174,7 @@ async fn serve_as(database: &str, owner: &str, app: &str) {
         "delete from recipes",
         "create table mine (id bigint)",
         "create index on recipes (title)",
-        "drop table recipe_search",
+        "drop table recipe_facets",
     ] {
         let error = sqlx::query(statement)
             .execute(&mut conn)

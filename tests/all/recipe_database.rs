@@ -99,6 +99,7 @@ pub fn some_numbers() -> Numbers {
         sweetness: Some("semi_sweet".to_owned()),
         problems: 0,
         engine_version: "0.1.0".to_owned(),
+        ..Numbers::default()
     }
 }
 
@@ -108,6 +109,7 @@ pub struct ARecipe<'a> {
     pub visibility: Visibility,
     pub started_from: Option<Source<'a>>,
     pub numbers: Numbers,
+    pub notes: &'a str,
     pub at: DateTime<Utc>,
 }
 
@@ -118,6 +120,7 @@ pub fn a_recipe(title: &str) -> ARecipe<'_> {
         visibility: Visibility::Private,
         started_from: None,
         numbers: some_numbers(),
+        notes: "",
         at: at(0),
     }
 }
@@ -128,12 +131,21 @@ impl<'a> ARecipe<'a> {
         self
     }
 
+    pub fn with(mut self, numbers: Numbers) -> Self {
+        self.numbers = numbers;
+        self
+    }
+
     pub fn from(mut self, source: Source<'a>) -> Self {
         self.started_from = Some(source);
         self
     }
 
     pub async fn by(&self, conn: &mut PgConnection, author: MemberId) -> Result<Saved, SaveError> {
+        let mut document = a_document(self.title);
+        if !self.notes.is_empty() {
+            document["notes"] = self.notes.into();
+        }
         let save = SaveRevision {
             author,
             target: Target::New {
@@ -141,7 +153,7 @@ impl<'a> ARecipe<'a> {
                 started_from: self.started_from,
             },
             title: self.title,
-            document: &a_document(self.title),
+            document: &document,
             numbers: &self.numbers,
             note: "",
             draft: None,

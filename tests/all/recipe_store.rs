@@ -3,10 +3,11 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
+use mustwright::recipes::browse::View;
 use mustwright::recipes::model::{Recipe, Shelf, Visibility};
 use mustwright::recipes::public_id::PublicId;
 use mustwright::recipes::saving::{SaveError, SaveRevision, Source, Target};
-use mustwright::recipes::{search, store};
+use mustwright::recipes::{browse, store};
 use mustwright::web::viewer::MemberId;
 use serde_json::json;
 use sqlx::{AssertSqlSafe, Connection, PgConnection};
@@ -499,10 +500,16 @@ async fn reads(
             .await
             .unwrap();
         listed |= page.lines.iter().any(|line| &line.public_id == recipe);
-        let page = search::search_recipes(conn, viewer, shelf, "secret", None, 100)
-            .await
-            .unwrap();
-        found |= page.lines.iter().any(|line| &line.public_id == recipe);
+        let view = View {
+            words: "secret".to_owned(),
+            ..View::of(shelf)
+        };
+        let searched = browse::find(conn, viewer, &view, None, 100).await.unwrap();
+        found |= searched
+            .page
+            .lines
+            .iter()
+            .any(|line| &line.public_id == recipe);
     }
     seen.extend([("list", listed), ("search", found)]);
     if let Some(member) = viewer {
@@ -665,7 +672,15 @@ async fn pages_neither_repeat_nor_skip_while_others_save() {
 fn only_a_cursor_is_read_as_one() {
     use mustwright::recipes::model::Cursor;
     let text = "1750000000123456.abcdefghij234567abcd";
-    assert_eq!(text.parse::<Cursor>().unwrap().to_string(), text);
+    for text in [
+        text,
+        "3000.1750000000123456.abcdefghij234567abcd",
+        "2.3000.1750000000123456.abcdefghij234567abcd",
+        "abcdefghij234567abcd elder 4",
+        "abcdefghij234567abcd ",
+    ] {
+        assert_eq!(text.parse::<Cursor>().unwrap().to_string(), text);
+    }
     for text in [
         "",
         ".",
@@ -673,6 +688,11 @@ fn only_a_cursor_is_read_as_one() {
         "x.abcdefghij234567abcd",
         "1750000000123456.ABC",
         "99999999999999999999.abcdefghij234567abcd",
+        "x.1750000000123456.abcdefghij234567abcd",
+        "1.99999999999.1750000000123456.abcdefghij234567abcd",
+        "1.2.3.1750000000123456.abcdefghij234567abcd",
+        "ABC a name",
+        "abcdefghij234567abcd a\0name",
     ] {
         assert!(text.parse::<Cursor>().is_err(), "{text}");
     }

@@ -94,7 +94,8 @@ pub(super) fn recipes(query: Option<&str>) -> Result<Recipes, Refusal> {
         shelf: one(&posted, "shelf", "everything, mine or club", shelf)?.unwrap_or_default(),
         words: one(&posted, "q", "at most 200 characters", short)?.unwrap_or_default(),
         after: one(&posted, "after", "the “next” of an answer", |text| {
-            text.parse().ok()
+            let cursor = text.parse().ok();
+            cursor.filter(|cursor| matches!(cursor, Cursor::Newest { .. }))
         })?,
         limit: limit(&posted)?,
     })

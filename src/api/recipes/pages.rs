@@ -16,12 +16,13 @@ use crate::api::paths;
 use crate::app::App;
 use crate::engine;
 use crate::engine::problem::{Arguments, Problem, ProblemCode};
+use crate::recipes::browse::{self, Sort, View};
 use crate::recipes::forms::check::stored;
 use crate::recipes::model::{Recipe, Revision};
 use crate::recipes::numbers::summary::numbers_for_lists;
 use crate::recipes::public_id::PublicId;
 use crate::recipes::saving::{SaveError, SaveRevision, Target};
-use crate::recipes::{search, store};
+use crate::recipes::store;
 use crate::web::Error;
 use crate::web::error::violated;
 use crate::web::once::{self, Claim, Once};
@@ -114,15 +115,14 @@ fn shown(
 async fn list(State(app): State<App>, member: Member, RawQuery(query): RawQuery) -> Answer {
     let asked = asked::recipes(query.as_deref())?;
     let mut conn = app.pool.acquire().await?;
-    let found = search::search_recipes(
-        &mut conn,
-        Some(member.id),
-        asked.shelf,
-        &asked.words,
-        asked.after.as_ref(),
-        asked.limit,
-    )
-    .await?;
+    let view = View {
+        words: asked.words,
+        sort: Sort::Newest,
+        ..View::of(asked.shelf)
+    };
+    let after = asked.after.as_ref();
+    let found = browse::find(&mut conn, Some(member.id), &view, after, asked.limit).await?;
+    let found = found.page;
     let page = Page {
         recipes: found
             .lines

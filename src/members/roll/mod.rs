@@ -21,6 +21,14 @@ pub struct RollEntry {
     pub left_at: Option<DateTime<Utc>>,
 }
 
+/// Somebody who joined.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Joined {
+    pub at: DateTime<Utc>,
+    pub public_id: String,
+    pub name: String,
+}
+
 /// What became of a change.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Changed {

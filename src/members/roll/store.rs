@@ -1,8 +1,9 @@
 //! Rows of members, for a keeper.
 
+use chrono::{DateTime, Utc};
 use sqlx::{PgConnection, query, query_as, query_scalar};
 
-use super::{Changed, RollEntry};
+use super::{Changed, Joined, RollEntry};
 use crate::members::sessions::store::end_sessions;
 use crate::web::Error;
 use crate::web::viewer::{MemberId, Role};
@@ -36,6 +37,27 @@ async fn read_roll(
            where ($1::text is null or m.public_id = $1) and m.gone_at is null
            order by m.disabled_at is not null, m.name_key"#,
         public_id
+    );
+    Ok(found.fetch_all(conn).await?)
+}
+
+/// Who joined besides the viewer and may still come in, newest first, before a moment and an id.
+pub async fn list_joined(
+    conn: &mut PgConnection,
+    viewer: MemberId,
+    before: Option<(DateTime<Utc>, &str)>,
+    limit: usize,
+) -> Result<Vec<Joined>, Error> {
+    let found = query_as!(
+        Joined,
+        r#"select created_at as at, public_id, name from members
+           where id <> $1 and disabled_at is null
+             and (created_at, public_id collate "C") < (coalesce($2, 'infinity'::timestamptz), coalesce($3, '~'))
+           order by created_at desc, public_id collate "C" desc limit $4"#,
+        viewer.0,
+        before.map(|(at, _)| at),
+        before.map(|(_, id)| id),
+        limit.clamp(1, 100) as i64,
     );
     Ok(found.fetch_all(conn).await?)
 }

@@ -1,5 +1,6 @@
 //! Rows of sessions.
 
+use chrono::{DateTime, Utc};
 use sqlx::{PgConnection, query, query_as, query_scalar};
 
 use super::{OpenSession, SessionRow};
@@ -47,8 +48,35 @@ pub async fn find_former(
     Ok(found.fetch_optional(conn).await?)
 }
 
+/// Notes when the member was last here, if they come back after an hour or more.
+async fn note_return(conn: &mut PgConnection, member: MemberId) -> Result<(), Error> {
+    query!(
+        "update members set away_since = seen.at
+         from (select max(seen_at) as at from sessions where member_id = $1) as seen
+         where id = $1 and seen.at < now() - interval '1 hour'",
+        member.0
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// When the member's last visit before this one ended, as far as their sessions tell.
+pub async fn away_since(
+    conn: &mut PgConnection,
+    member: MemberId,
+) -> Result<Option<DateTime<Utc>>, Error> {
+    let found = query_scalar!("select away_since from members where id = $1", member.0);
+    Ok(found.fetch_one(conn).await?)
+}
+
 /// Notes that a session was used.
-pub async fn touch_session(conn: &mut PgConnection, session: i64) -> Result<(), Error> {
+pub async fn touch_session(
+    conn: &mut PgConnection,
+    member: MemberId,
+    session: i64,
+) -> Result<(), Error> {
+    note_return(conn, member).await?;
     query!(
         "update sessions set seen_at = now() where id = $1 and seen_at < now()",
         session
@@ -64,6 +92,7 @@ pub async fn begin_session(
     member: MemberId,
     token_hash: &[u8],
 ) -> Result<(), Error> {
+    note_return(conn, member).await?;
     query!(
         "insert into sessions (token_hash, member_id) values ($1, $2)",
         token_hash,

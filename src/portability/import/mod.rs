@@ -12,7 +12,6 @@ use sqlx::PgConnection;
 use super::archive::{BadArchive, Packed, unpack};
 use super::export::{FORMAT, MANIFEST, hash};
 use super::kinds::{ALL, Kind, Taken, Taking, store as things, text};
-use crate::recipes::search;
 use crate::web::Error;
 use crate::web::viewer::Member;
 
@@ -181,7 +180,6 @@ pub async fn take(
             return Ok(report);
         }
     }
-    search::index_recipes_of(conn, member.id).await?;
     Ok(report)
 }
 

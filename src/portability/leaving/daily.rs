@@ -5,7 +5,7 @@ use sqlx::PgPool;
 
 use super::store;
 use crate::portability::import;
-use crate::recipes::{drafts, search};
+use crate::recipes::drafts;
 use crate::web::Error;
 
 /// What went.
@@ -63,8 +63,6 @@ async fn forget(
     }
     store::take_time(&mut tx).await?;
     let done = store::forget(&mut tx, member, now).await?;
-    // Their name is no word any more by which recipes are found.
-    search::index_recipes_of(&mut tx, member).await?;
     tx.commit().await?;
     if done {
         tracing::info!(member = member.0, "forgotten");

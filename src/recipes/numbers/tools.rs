@@ -76,6 +76,20 @@ pub fn tools(recipe: &Recipe, numbers: &Formulation, units: Units) -> Vec<Vec<Pi
     tools
 }
 
+/// Whether what every maker has is enough: a bucket or demijohn, scale, hydrometer, airlock, siphon and bottles; no kettle,
+/// keg or barrel, nothing to strain out, no bottles made for gas, no sulfite and no salt that burns.
+pub fn little_gear(recipe: &Recipe, numbers: &Formulation) -> bool {
+    let kind = recipe.vessel.as_ref().and_then(|own| own.kind.as_deref());
+    let heavy = matches!(kind, Some("keg" | "barrel" | "tank"));
+    numbers.finished.is_some()
+        && !heavy
+        && kettle(recipe, numbers).is_none()
+        && !floats(recipe)
+        && !gas_is_wanted(recipe)
+        && !bites(recipe)
+        && recipe.finish == Finish::Dry
+}
+
 /// Whether some powder is less than a kitchen scale shows well.
 fn small_doses(recipe: &Recipe, numbers: &Formulation) -> bool {
     let fine = |grams: f64| grams > 0.0 && grams < FINE_G;
@@ -186,6 +200,11 @@ mod tests {
     use crate::recipes::forms::{Group, Workbench, fill};
 
     fn list(change: impl FnOnce(&mut Workbench, &mut Recipe)) -> String {
+        asked(change).0
+    }
+
+    /// The tools in one text, and whether they are few.
+    fn asked(change: impl FnOnce(&mut Workbench, &mut Recipe)) -> (String, bool) {
         let mut form = fill::fresh(Units::Metric);
         form.set("title", "Tools");
         let mut extra = Recipe::default();
@@ -201,7 +220,37 @@ mod tests {
                 .map(|piece| piece.text.as_str())
                 .collect::<String>()
         };
-        tools.iter().map(words).collect::<Vec<_>>().join("; ")
+        let few = little_gear(&recipe, &numbers);
+        (tools.iter().map(words).collect::<Vec<_>>().join("; "), few)
+    }
+
+    #[test]
+    fn little_gear_is_what_every_maker_has() {
+        assert!(asked(|_, _| ()).1);
+        let cherries = [
+            ("pick", "sour-cherry"),
+            ("amount", "4 kg"),
+            ("when", "primary"),
+        ];
+        let fruit = asked(|form, _| {
+            form.add_row(Group::Other, &cherries);
+        });
+        assert!(!fruit.1);
+        let sweet = asked(|form, _| {
+            form.set("finish", "sweeten");
+            form.set("final_gravity", "1.015");
+        });
+        assert!(!sweet.1);
+        let keg = asked(|_, extra| {
+            extra.vessel = Some(Vessel {
+                kind: Some("keg".to_owned()),
+                brim_l: 19.0,
+                ..Vessel::default()
+            });
+        });
+        assert!(!keg.1);
+        let unsolved = asked(|form, _| form.set("strength", ""));
+        assert!(!unsolved.1);
     }
 
     #[test]

@@ -8,7 +8,7 @@ use sqlx::PgConnection;
 use super::{SaveError, SaveRevision, Saved, Source, Target};
 use crate::recipes::model::{Numbers, RecipeId, RevisionId, Visibility};
 use crate::recipes::public_id::PublicId;
-use crate::recipes::{drafts, search, store};
+use crate::recipes::{drafts, store};
 use crate::web::viewer::MemberId;
 
 /// Saves a revision; the version check and the new version are one statement, so of two edits that saw the
@@ -281,8 +281,8 @@ async fn append(
     )
     .fetch_one(&mut *conn)
     .await?;
-    store::put_numbers(conn, revision, content.numbers).await?;
-    search::index_recipe(conn, place.id).await
+    // What lists and searches read follows by itself.
+    store::put_numbers(conn, revision, content.numbers).await
 }
 
 /// Whether the owner may share this recipe so widely: not by link when it was started from another member's

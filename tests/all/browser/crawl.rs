@@ -353,6 +353,13 @@ async fn pages_of_recipes() {
             .await;
         crawl.open(&format!("{sheet}?volume=nothing"), 422).await;
         crawl.open("/recipes", 200).await;
+        crawl
+            .open("/recipes?honey=honey-wildflower&abv_from=5&sort=best", 200)
+            .await;
+        crawl.open("/recipes?q=hedgrow", 200).await;
+        crawl.open("/recipes?q=zzz&shelf=club", 200).await;
+        crawl.open("/recipes?abv_from=much", 422).await;
+        crawl.open("/", 200).await;
     })
     .await;
 }

@@ -55,7 +55,7 @@ async fn every_table_that_names_a_member_is_exported_or_told_why_not() {
 const GO_WITH_A_RECIPE: &[&str] = &[
     "recipe_drafts",
     "recipe_ratings",
-    "recipe_search",
+    "recipe_facets",
     "recipes",
     "revision_numbers",
     "revisions",

@@ -161,7 +161,7 @@ async fn after_thirty_days_what_was_private_is_gone_and_what_others_built_on_is_
         ),
         (
             "words of search",
-            "select count(*) from recipe_search where words @@ 'ada'::tsquery",
+            "select count(*) from recipe_facets where words @@ '''d=ada'''::tsquery",
         ),
     ] {
         assert_eq!(count(&club, sql).await, 0, "{what}");

@@ -4,7 +4,7 @@ use mustwright::recipes::paths;
 use mustwright::web::paths::Method;
 use mustwright::web::units::Units;
 
-use super::{NEW, SAVE, a_club, all_words, another, as_pairs, saved};
+use super::{NEW, SAVE, STRENGTH, a_club, all_words, another, as_pairs, saved};
 use crate::support::{Club, Page};
 
 fn titles(page: &Page) -> Vec<String> {
@@ -75,6 +75,135 @@ async fn shelves_and_search_show_what_they_say() {
 }
 
 #[tokio::test]
+async fn a_list_is_narrowed_down_and_says_by_what() {
+    let (_club, _, ada) = a_club().await;
+    for typed in [
+        [
+            ("Name", "Clover one"),
+            (STRENGTH, "12"),
+            ("Honey, Honey 1", "honey-clover"),
+        ],
+        [
+            ("Name", "Heather one"),
+            (STRENGTH, "6.5"),
+            ("Honey, Honey 1", "honey-heather"),
+        ],
+    ] {
+        saved(&ada, &typed).await;
+    }
+    for (query, wanted) in [
+        ("family=traditional", vec!["Heather one", "Clover one"]),
+        ("strength=hydromel", vec!["Heather one"]),
+        ("honey=honey-clover", vec!["Clover one"]),
+        ("abv_from=11&abv_to=12%2C5+%25", vec!["Clover one"]),
+        ("abv_to=7", vec!["Heather one"]),
+        ("ready=2", vec!["Heather one"]),
+        ("gear=little", vec!["Heather one", "Clover one"]),
+        ("sort=name", vec!["Clover one", "Heather one"]),
+        ("q=one&honey=honey-heather", vec!["Heather one"]),
+        ("honey=honey-heather&strength=standard", vec![]),
+        ("rated=40", vec![]),
+        ("made=1", vec![]),
+        ("cost=5", vec![]),
+        // What is not offered is not asked for.
+        (
+            "family=nonsense&rated=17&ready=x&gear=y&sort=z",
+            vec!["Heather one", "Clover one"],
+        ),
+    ] {
+        let page = ada.get(&format!("/recipes?{query}")).await;
+        assert_eq!(page.status, 200, "{query}");
+        assert_eq!(titles(&page), wanted, "{query}");
+    }
+    let both = ada
+        .get("/recipes?honey=honey-heather&abv_to=7&sort=name")
+        .await;
+    assert_eq!(
+        both.words_of(".chosen").expect("what is chosen"),
+        "Only what is: with heather honey (take away with heather honey), 7 % or weaker (take away 7 % or weaker). Take everything away"
+    );
+    assert_eq!(both.value("Honey"), "honey-heather");
+    // Each is taken away by itself, and the order stays.
+    let more = both.link("take away with heather honey").expect("a way");
+    assert!(
+        !more.contains("honey") && more.contains("abv_to=7") && more.contains("sort=name"),
+        "{more}"
+    );
+    assert_eq!(titles(&ada.get(&more).await), ["Heather one"]);
+    let none = ada
+        .get("/recipes?honey=honey-heather&strength=standard")
+        .await;
+    assert!(none.text.contains("No recipe is all of that."));
+
+    // Faults stand beside their fields, and what was typed stays.
+    let page = ada
+        .get("/recipes?abv_from=much&abv_to=7&cost=1,500&honey=honey-heather")
+        .await;
+    assert_eq!(page.status, 422);
+    assert_eq!(page.value("Alcohol from, percent by volume"), "much");
+    assert_eq!(page.value("A bottle costs at most"), "1,500");
+    assert_eq!(page.value("Honey"), "honey-heather");
+    assert_eq!(all_words(&page, ".problem li").len(), 2);
+    let page = ada.get("/recipes?abv_from=9&abv_to=7").await;
+    assert!(
+        page.text.contains("below what it is to start from"),
+        "{}",
+        page.text
+    );
+}
+
+#[tokio::test]
+async fn a_mistyped_word_is_found_and_told() {
+    let (_club, _, ada) = a_club().await;
+    saved(&ada, &[("Name", "Hedgerow")]).await;
+    let page = ada.get("/recipes?q=hedgrow").await;
+    assert_eq!(titles(&page), ["Hedgerow"]);
+    assert!(
+        page.text.contains("“hedgrow” was read as “hedgerow”, too."),
+        "{}",
+        page.text
+    );
+    let page = ada.get("/recipes?q=hedgerow").await;
+    assert!(!page.text.contains("was read as"));
+}
+
+#[tokio::test]
+async fn any_text_may_be_looked_for() {
+    let (_club, _, ada) = a_club().await;
+    saved(&ada, &[("Name", "O'Neill & daughters: 12 %")]).await;
+    for text in [
+        "'",
+        "\\",
+        "a=b",
+        "'a=o':*",
+        "f=melomel",
+        "!",
+        "o & !o",
+        "(((",
+        ":*",
+        "\u{202e}",
+        "<b>",
+        "\u{1F36F}",
+        "''''",
+        "o'neill \\",
+        "k='x' | 'y",
+        "abcdefghij234567abcd \u{1}",
+        "1.1.1.abcdefghij234567abcd",
+    ] {
+        let encoded: String = text.bytes().map(|byte| format!("%{byte:02X}")).collect();
+        for field in [
+            "q", "family", "honey", "abv_from", "cost", "after", "sort", "shelf",
+        ] {
+            let page = ada.get(&format!("/recipes?{field}={encoded}")).await;
+            assert!(page.status < 500, "{field}={text}: {}", page.status);
+            assert!(!page.text.contains("<b>\""), "{field}={text}");
+        }
+    }
+    let page = ada.get("/recipes?q=o%27neill").await;
+    assert_eq!(titles(&page).len(), 1);
+}
+
+#[tokio::test]
 async fn long_lists_come_in_pages() {
     let (_club, _, ada) = a_club().await;
     for number in 0..32 {
@@ -84,10 +213,14 @@ async fn long_lists_come_in_pages() {
         let first = ada.get(&format!("/recipes?{query}")).await;
         let mut found = titles(&first);
         assert_eq!(found.len(), 30, "{query}");
-        let next = first.link("Older ones").expect("more");
+        let more = match query {
+            "q=batch" => "More of them",
+            _ => "Older ones",
+        };
+        let next = first.link(more).expect("more");
         let second = ada.get(&next).await;
         found.extend(titles(&second));
-        assert!(second.link("Older ones").is_none());
+        assert!(second.link(more).is_none());
         let wanted: Vec<String> = (0..32).rev().map(|n| format!("Batch {n:02}")).collect();
         assert_eq!(found, wanted, "{query}");
     }

@@ -78,7 +78,7 @@ async fn another(club: &Club, name: &str, units: Units) -> Browser {
 }
 
 /// Saves a new recipe with these texts in its form; gives the path of its sheet.
-async fn saved(browser: &Browser, labelled: &[(&str, &str)]) -> String {
+pub async fn saved(browser: &Browser, labelled: &[(&str, &str)]) -> String {
     let form = browser.get(NEW).await;
     let done = browser.submit(&form, SAVE, labelled).await;
     sheet_of(&done)

@@ -1,0 +1,379 @@
+//! Rows of the flat table that lists, facets and searches read, in each order.
+//!
+//! Questions stand in selects of their own, so that a plan reads them once, and takes the index whatever they are.
+
+use chrono::{DateTime, Utc};
+use sqlx::PgConnection;
+
+use super::filter::Filter;
+use super::place::After;
+use crate::recipes::model::{RecipeLine, Visibility};
+use crate::recipes::public_id::PublicId;
+use crate::recipes::saving::store::without_nul;
+use crate::web::viewer::MemberId;
+
+/// Words of one search; more are not looked for.
+const WORDS: i32 = 8;
+
+/// A recipe's place in every order.
+#[derive(Clone, Debug)]
+pub(super) struct Spot {
+    pub recipe: i64,
+    pub tier: i32,
+    pub score: i32,
+    pub updated_at: DateTime<Utc>,
+    pub name_key: String,
+    pub public_id: PublicId,
+}
+
+/// What is asked of the table.
+pub(super) struct Asking<'a> {
+    /// Marks and words that a row has; empty for every row.
+    pub want: &'a str,
+    /// Those that it has not; empty for nothing.
+    pub not: &'a str,
+    filter: &'a Filter,
+    after: After,
+    limit: i64,
+}
+
+impl<'a> Asking<'a> {
+    pub fn of(
+        want: &'a str,
+        not: &'a str,
+        filter: &'a Filter,
+        after: After,
+        limit: usize,
+    ) -> Asking<'a> {
+        Asking {
+            want,
+            not,
+            filter,
+            after,
+            limit: i64::try_from(limit).unwrap_or(i64::MAX),
+        }
+    }
+}
+
+/// Which recipes of one member.
+pub(super) struct Own {
+    pub owner: MemberId,
+    pub binned: bool,
+    /// Only what not every member sees.
+    pub unlisted_only: bool,
+}
+
+/// The three ways to a page, for one order.
+macro_rules! in_order {
+    ($order:ident, $by:tt, after $after:tt, of |$from:ident| $first:expr, $second:expr $(, $third:expr)?; owner $owner:tt, binned $binned:tt, unlisted $unlisted:tt) => {
+        pub(super) mod $order {
+            use super::*;
+
+            /// Along the order, through so many recipes as are looked at quickly.
+            pub async fn walk(
+                conn: &mut PgConnection,
+                asking: &Asking<'_>,
+            ) -> Result<Vec<Spot>, sqlx::Error> {
+                let $from = &asking.after;
+                sqlx::query_as!(
+                    Spot,
+                    r#"select f.recipe_id as "recipe!", 0 as "tier!", f.score as "score!", f.updated_at as "updated_at!",
+                           f.name_key as "name_key!", f.public_id as "public_id!: PublicId"
+                       from (select * from recipe_facets where listed and "#
+                        + $after + " order by " + $by + r#" limit 1500) f
+                       where coalesce(f.words @@ (select nullif($1, '')::tsquery), true)
+                         and not coalesce(f.words @@ (select nullif($2, '')::tsquery), false)
+                         and ($3::float8 is null or f.abv_percent >= $3) and ($4::float8 is null or f.abv_percent <= $4)
+                         and ($5::float8 is null or f.cost_per_bottle <= $5)
+                       order by "# + $by + " limit $6",
+                    asking.want,
+                    asking.not,
+                    asking.filter.abv_low,
+                    asking.filter.abv_high,
+                    asking.filter.cost,
+                    asking.limit,
+                    $first,
+                    $second,
+                    $($third)?
+                )
+                .fetch_all(conn)
+                .await
+            }
+
+            /// All that fit, by their words, then the first of them.
+            pub async fn gather(
+                conn: &mut PgConnection,
+                asking: &Asking<'_>,
+            ) -> Result<Vec<Spot>, sqlx::Error> {
+                let $from = &asking.after;
+                sqlx::query_as!(
+                    Spot,
+                    r#"with found as materialized (
+                           select f.recipe_id, f.score, f.updated_at, f.name_key, f.public_id from recipe_facets f
+                           where listed and f.words @@ (select $1::text::tsquery)
+                             and not coalesce(f.words @@ (select nullif($2, '')::tsquery), false)
+                             and ($3::float8 is null or f.abv_percent >= $3) and ($4::float8 is null or f.abv_percent <= $4)
+                             and ($5::float8 is null or f.cost_per_bottle <= $5)
+                       )
+                       select f.recipe_id as "recipe!", 0 as "tier!", f.score as "score!", f.updated_at as "updated_at!",
+                           f.name_key as "name_key!", f.public_id as "public_id!: PublicId"
+                       from found f where "# + $after + " order by " + $by + " limit $6",
+                    asking.want,
+                    asking.not,
+                    asking.filter.abv_low,
+                    asking.filter.abv_high,
+                    asking.filter.cost,
+                    asking.limit,
+                    $first,
+                    $second,
+                    $($third)?
+                )
+                .fetch_all(conn)
+                .await
+            }
+
+            /// Of one member's.
+            pub async fn own(
+                conn: &mut PgConnection,
+                asking: &Asking<'_>,
+                own: &Own,
+            ) -> Result<Vec<Spot>, sqlx::Error> {
+                let $from = &asking.after;
+                sqlx::query_as!(
+                    Spot,
+                    r#"select f.recipe_id as "recipe!", 0 as "tier!", f.score as "score!", f.updated_at as "updated_at!",
+                           f.name_key as "name_key!", f.public_id as "public_id!: PublicId"
+                       from recipe_facets f
+                       where f.owner_id = "# + $owner + " and f.binned = " + $binned
+                         + " and not (" + $unlisted + r#" and f.listed)
+                         and coalesce(f.words @@ (select nullif($1, '')::tsquery), true)
+                         and not coalesce(f.words @@ (select nullif($2, '')::tsquery), false)
+                         and ($3::float8 is null or f.abv_percent >= $3) and ($4::float8 is null or f.abv_percent <= $4)
+                         and ($5::float8 is null or f.cost_per_bottle <= $5)
+                         and "# + $after + " order by " + $by + " limit $6",
+                    asking.want,
+                    asking.not,
+                    asking.filter.abv_low,
+                    asking.filter.abv_high,
+                    asking.filter.cost,
+                    asking.limit,
+                    $first,
+                    $second,
+                    $($third,)?
+                    own.owner.0,
+                    own.binned,
+                    own.unlisted_only,
+                )
+                .fetch_all(conn)
+                .await
+            }
+        }
+    };
+}
+
+// `~` sorts behind every id.
+in_order!(
+    newest, "updated_at desc, public_id desc",
+    after "(updated_at, public_id) < (coalesce($7, 'infinity'::timestamptz), coalesce($8, '~'))",
+    of |from| from.updated_at, from.public_id.as_deref();
+    owner "$9", binned "$10", unlisted "$11"
+);
+in_order!(
+    best, "score desc, updated_at desc, public_id desc",
+    after "(score, updated_at, public_id) < (coalesce($7, 2147483647), coalesce($8, 'infinity'::timestamptz), coalesce($9, '~'))",
+    of |from| from.score, from.updated_at, from.public_id.as_deref();
+    owner "$10", binned "$11", unlisted "$12"
+);
+in_order!(
+    by_name, "name_key, public_id",
+    after "(name_key, public_id) > (coalesce($7, ''), coalesce($8, ''))",
+    of |from| from.name_key.as_deref(), from.public_id.as_deref();
+    owner "$9", binned "$10", unlisted "$11"
+);
+
+/// By where the words stand, then by rating. The question is the widest of the four.
+pub(super) mod ranked {
+    use super::*;
+
+    macro_rules! by_place {
+        ($from:tt, [$($more:expr),*], $conn:expr, $asking:expr, $tiers:expr) => {
+            sqlx::query_as!(
+                Spot,
+                r#"with found as materialized (
+                       select f.recipe_id, f.score, f.updated_at, f.name_key, f.public_id,
+                           case when f.words @@ (select $1::text::tsquery) then 1
+                               when f.words @@ (select $2::text::tsquery) then 2
+                               when f.words @@ (select $3::text::tsquery) then 3 else 4 end as tier
+                       from recipe_facets f where f.words @@ (select $4::text::tsquery)
+                         and ($5::float8 is null or f.abv_percent >= $5) and ($6::float8 is null or f.abv_percent <= $6)
+                         and ($7::float8 is null or f.cost_per_bottle <= $7) and "# + $from + r#"
+                   )
+                   select f.recipe_id as "recipe!", f.tier as "tier!", f.score as "score!", f.updated_at as "updated_at!",
+                       f.name_key as "name_key!", f.public_id as "public_id!: PublicId"
+                   from found f
+                   where f.tier > $8 or f.tier = $8 and (f.score, f.updated_at, f.public_id)
+                       < (coalesce($9, 2147483647), coalesce($10, 'infinity'::timestamptz), coalesce($11, '~'))
+                   order by f.tier, f.score desc, f.updated_at desc, f.public_id desc limit $12"#,
+                $tiers[0].as_str(),
+                $tiers[1].as_str(),
+                $tiers[2].as_str(),
+                $asking.want,
+                $asking.filter.abv_low,
+                $asking.filter.abv_high,
+                $asking.filter.cost,
+                $asking.after.tier,
+                $asking.after.score,
+                $asking.after.updated_at,
+                $asking.after.public_id.as_deref(),
+                $asking.limit,
+                $($more),*
+            )
+            .fetch_all($conn)
+            .await
+        };
+    }
+
+    /// Of what every member sees.
+    pub async fn club(
+        conn: &mut PgConnection,
+        asking: &Asking<'_>,
+        tiers: &[String],
+    ) -> Result<Vec<Spot>, sqlx::Error> {
+        by_place!("f.listed", [], conn, asking, tiers)
+    }
+
+    /// Of one member's.
+    pub async fn own(
+        conn: &mut PgConnection,
+        asking: &Asking<'_>,
+        tiers: &[String],
+        own: &Own,
+    ) -> Result<Vec<Spot>, sqlx::Error> {
+        by_place!(
+            "f.owner_id = $13 and f.binned = $14 and not ($15 and f.listed)",
+            [own.owner.0, own.binned, own.unlisted_only],
+            conn,
+            asking,
+            tiers
+        )
+    }
+}
+
+/// How many of the club's have these words and marks, counted up to a limit.
+pub(super) async fn count_at_most(
+    conn: &mut PgConnection,
+    want: &str,
+    limit: usize,
+) -> Result<usize, sqlx::Error> {
+    let counted = sqlx::query_scalar!(
+        r#"with found as materialized (
+               select f.recipe_id from recipe_facets f where f.listed and f.words @@ (select $1::text::tsquery)
+           )
+           select count(*) as "counted!" from (select from found limit $2) as those"#,
+        want,
+        i64::try_from(limit).unwrap_or(i64::MAX),
+    )
+    .fetch_one(conn)
+    .await?;
+    Ok(usize::try_from(counted).unwrap_or(limit))
+}
+
+/// What lists show of these recipes, within what the viewer may see; in no order.
+pub(super) async fn lines(
+    conn: &mut PgConnection,
+    viewer: MemberId,
+    recipes: &[i64],
+) -> Result<Vec<RecipeLine>, sqlx::Error> {
+    sqlx::query_as!(
+        RecipeLine,
+        r#"select r.public_id as "public_id: PublicId", r.title, r.owner_id as "owner: MemberId", m.name as owner_name,
+               r.visibility as "visibility: Visibility", r.version, r.updated_at,
+               n.volume_l, n.og, n.fg, n.abv_percent, n.honey_kg, n.honeys, n.style_family, n.strength, n.sweetness,
+               n.problems, n.ready_months, n.cost_per_bottle, r.rating_count, r.rating_mean, r.made_count
+           from recipes r
+           join revisions v on v.recipe_id = r.id and v.number = r.version
+           join revision_numbers n on n.revision_id = v.id
+           join members m on m.id = r.owner_id
+           where r.id = any ($1) and recipe_visible(r, $2)"#,
+        recipes,
+        viewer.0,
+    )
+    .fetch_all(conn)
+    .await
+}
+
+/// The words that are looked for when this is typed.
+pub(super) async fn words_of(
+    conn: &mut PgConnection,
+    typed: &str,
+) -> Result<Vec<String>, sqlx::Error> {
+    sqlx::query_scalar!(
+        r#"select words_of(left($1, 200), $2) as "words!""#,
+        without_nul(typed),
+        WORDS
+    )
+    .fetch_one(conn)
+    .await
+}
+
+/// Words of any recipes that become the same when a letter or two are left out: not to be shown before they were found
+/// among what the viewer sees.
+pub(super) async fn near_words(
+    conn: &mut PgConnection,
+    word: &str,
+) -> Result<Vec<String>, sqlx::Error> {
+    sqlx::query_scalar!(
+        "select word from recipe_words where near && (select near_words($1))",
+        word
+    )
+    .fetch_all(conn)
+    .await
+}
+
+/// Those of the words that stand in a recipe that the viewer sees, in the same order.
+pub(super) async fn seen_words(
+    conn: &mut PgConnection,
+    viewer: MemberId,
+    words: &[String],
+) -> Result<Vec<String>, sqlx::Error> {
+    sqlx::query_scalar!(
+        r#"select w.word as "word!" from unnest($1::text[]) with ordinality as w (word, place)
+           where exists (
+               with found as materialized (
+                   select f.listed, f.owner_id from recipe_facets f
+                   where f.words @@ (select string_agg(quote_literal(class || '=' || w.word), ' | ')::tsquery
+                       from unnest('{a,b,c,d}'::text[]) as class)
+               )
+               select from found where listed or owner_id = $2
+           )
+           order by w.place"#,
+        words,
+        viewer.0,
+    )
+    .fetch_all(conn)
+    .await
+}
+
+/// Forgets words that no recipe has any more, of the thousand looked at longest ago.
+pub async fn forget_words(conn: &mut PgConnection) -> Result<(), sqlx::Error> {
+    let looked_at = sqlx::query_scalar!(
+        "update recipe_words set checked_at = now()
+         where word in (select word from recipe_words order by checked_at limit 1000 for update skip locked)
+         returning word"
+    )
+    .fetch_all(&mut *conn)
+    .await?;
+    sqlx::query!(
+        "delete from recipe_words known where known.word = any ($1) and not exists (
+             with found as materialized (
+                 select from recipe_facets f
+                 where f.words @@ (select string_agg(quote_literal(class || '=' || known.word), ' | ')::tsquery
+                     from unnest('{a,b,c,d}'::text[]) as class)
+             )
+             select from found)",
+        &looked_at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
