@@ -381,6 +381,11 @@ async fn many(conn: &mut PgConnection, more: i32) {
          select v.id, 6 + v.id % 9, array[(array['Clover honey', 'Heather honey', 'Elder honey'])[1 + v.id % 3]],
              (array['dry', 'sweet', 'semi-sweet'])[1 + v.id % 3], 0, '0'
          from revisions v where v.id > (select max(revision_id) from revision_numbers) and $1 > 0",
+        // Words of a club that has written much.
+        "insert into recipe_words (word, near)
+         select word, near_words(word) from generate_series(1, $1) as i
+         cross join lateral (select translate(substr(md5(i::text), 1, 9), '0123456789', 'ghijklmnop') as word) as made
+         on conflict do nothing",
     ] {
         sqlx::query(statement).bind(more).execute(&mut *tx).await.unwrap();
     }

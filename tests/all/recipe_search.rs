@@ -83,7 +83,8 @@ async fn recipes_are_found_by_the_beginnings_of_their_words() {
             ("semi sweet", "both"),
             ("   ", "both"),
             ("", "both"),
-            ("eather", "none"),
+            ("ather", "none"),
+            ("eath", "none"),
             ("heather linden", "none"),
         ] {
             let found = find(&mut conn, bert, typed).await;
