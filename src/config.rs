@@ -8,6 +8,7 @@ use std::net::{IpAddr, SocketAddr};
 use std::path::PathBuf;
 
 use crate::cluster;
+use crate::web::money::Currency;
 
 /// One row of the table of settings.
 #[derive(Debug)]
@@ -76,6 +77,11 @@ pub const SETTINGS: &[Setting] = &[
         "The club's name, on every page.",
     ),
     plain(
+        "MUSTWRIGHT_CURRENCY",
+        "EUR",
+        "The currency of every price, by its three letters.",
+    ),
+    plain(
         "MUSTWRIGHT_TRUSTED_PROXIES",
         "",
         "Addresses whose X-Forwarded-For is believed, with commas between.",
@@ -128,6 +134,8 @@ pub struct Config {
     pub base_url: Option<String>,
     /// The club's name.
     pub club_name: String,
+    /// The currency of every price.
+    pub currency: Currency,
     /// Whose X-Forwarded-For is believed.
     pub trusted_proxies: Vec<IpAddr>,
     /// Connections to the database.
@@ -211,6 +219,7 @@ impl Config {
                 .map(check::base_url)
                 .transpose()?,
             club_name: check::club_name(or_default("MUSTWRIGHT_CLUB_NAME"))?,
+            currency: check::currency(or_default("MUSTWRIGHT_CURRENCY"))?,
             trusted_proxies: check::proxies(or_default("MUSTWRIGHT_TRUSTED_PROXIES"))?,
             pool_size: check::pool_size(get("MUSTWRIGHT_POOL_SIZE"))?,
             api_per_minute: check::per_minute(or_default("MUSTWRIGHT_API_PER_MINUTE"))?,
@@ -243,6 +252,7 @@ impl Config {
                 "MUSTWRIGHT_LISTEN" => self.listen.to_string(),
                 "MUSTWRIGHT_BASE_URL" => self.base_url_at(self.listen),
                 "MUSTWRIGHT_CLUB_NAME" => self.club_name.clone(),
+                "MUSTWRIGHT_CURRENCY" => self.currency.to_string(),
                 "MUSTWRIGHT_TRUSTED_PROXIES" => self
                     .trusted_proxies
                     .iter()
@@ -340,6 +350,7 @@ mod tests {
             ("MUSTWRIGHT_BASE_URL", "https://mead.example:443"),
             ("MUSTWRIGHT_BASE_URL", "https://mead.example/a?b"),
             ("MUSTWRIGHT_CLUB_NAME", " \n "),
+            ("MUSTWRIGHT_CURRENCY", "euros"),
             ("MUSTWRIGHT_TRUSTED_PROXIES", "10.0.0.1, *"),
             ("MUSTWRIGHT_POOL_SIZE", "1"),
             ("MUSTWRIGHT_API_PER_MINUTE", "0"),

@@ -87,7 +87,7 @@ impl From<sqlx::Error> for Failure {
 pub fn app(config: &Config, pool: PgPool, base_url: &str, clock: Clock) -> Result<App, Failure> {
     Ok(App {
         pool,
-        site: Site::new(&config.club_name, base_url),
+        site: Site::new(&config.club_name, base_url).in_currency(config.currency),
         started_at: clock.now(),
         data_dir: None,
         clock,

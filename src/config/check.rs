@@ -4,6 +4,7 @@ use std::net::{IpAddr, SocketAddr};
 use std::path::PathBuf;
 
 use super::{BadSetting, LogFormat, bad};
+use crate::web::money::Currency;
 
 pub(super) fn database(name: &str, url: &str) -> Result<String, BadSetting> {
     let known = url.starts_with("postgres://") || url.starts_with("postgresql://");
@@ -89,6 +90,15 @@ pub(super) fn club_name(text: &str) -> Result<String, BadSetting> {
             "wants 1 to 80 letters on one line",
         )),
     }
+}
+
+pub(super) fn currency(text: &str) -> Result<Currency, BadSetting> {
+    Currency::of(text.trim()).ok_or_else(|| {
+        bad(
+            "MUSTWRIGHT_CURRENCY",
+            "wants three capital letters, such as EUR or USD",
+        )
+    })
 }
 
 pub(super) fn proxies(text: &str) -> Result<Vec<IpAddr>, BadSetting> {

@@ -1,11 +1,16 @@
 //! Instants as people read them, where they live.
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;
 
 /// A day: "3 May 2026".
 pub fn day(at: DateTime<Utc>, zone: Tz) -> String {
     at.with_timezone(&zone).format("%-d %B %Y").to_string()
+}
+
+/// A day of the calendar: "3 May 2026".
+pub fn date(day: NaiveDate) -> String {
+    day.format("%-d %B %Y").to_string()
 }
 
 /// A moment: "Sunday 3 May 2026, 18:05".

@@ -48,8 +48,12 @@ pub fn legible<'a>(fields: impl IntoIterator<Item = (&'a str, &'a str)>) -> Vec<
 
 /// A field's name as words.
 fn words(name: &str) -> String {
-    let spaced = name.replace('_', " ");
-    let mut letters = spaced.chars();
+    capitalised(&name.replace('_', " "))
+}
+
+/// The same with a capital in front.
+pub fn capitalised(words: &str) -> String {
+    let mut letters = words.chars();
     letters
         .next()
         .map(|first| first.to_uppercase().chain(letters).collect())

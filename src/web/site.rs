@@ -5,6 +5,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use sqlx::PgConnection;
 
 use super::assets::asset;
+use super::money::Currency;
 use super::paths::Base;
 use super::shell::{Nav, Shell};
 use super::store;
@@ -40,6 +41,7 @@ pub struct Site {
     /// `https://host:port`, as a browser writes an origin.
     origin: Arc<str>,
     base: Base,
+    currency: Currency,
 }
 
 impl Site {
@@ -58,6 +60,7 @@ impl Site {
             })),
             origin: base_url[..path_at].into(),
             base: Base::new(&base_url[path_at..]),
+            currency: Currency::default(),
         }
     }
 
@@ -67,6 +70,16 @@ impl Site {
             .lock()
             .unwrap_or_else(PoisonError::into_inner)
             .clone()
+    }
+
+    /// The same site with prices in this currency.
+    pub fn in_currency(self, currency: Currency) -> Site {
+        Site { currency, ..self }
+    }
+
+    /// The currency of every price.
+    pub fn currency(&self) -> Currency {
+        self.currency
     }
 
     /// The club's name.

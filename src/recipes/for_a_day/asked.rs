@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use super::{Amount, Kind, Sweetness, Wish};
 use crate::recipes::forms::quantity::Quantity;
 use crate::recipes::list::encoded;
-use crate::recipes::workbench::day;
+use crate::web::day;
 use crate::web::units::{self, Units, parse_whole};
 
 /// The most that one plan makes, litres.
