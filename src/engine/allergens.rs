@@ -64,6 +64,11 @@ pub fn codes() -> impl Iterator<Item = &'static str> {
     ALLERGENS.iter().map(|(code, _)| *code)
 }
 
+/// The allergens that a free text gives away, such as "an almond mead"; what it does not name is not found.
+pub fn of_words(text: &str) -> Vec<&'static str> {
+    meant(Kind::Other, Words::of_name(text)).collect()
+}
+
 /// The allergens of an ingredient of that kind and name. Malt brings gluten whatever it is called; honey of a plant brings nothing of it.
 pub(super) fn meant(kind: Kind, words: Words) -> impl Iterator<Item = &'static str> {
     let malt = (kind == Kind::Malt && !words.has_any(NO_GLUTEN)).then_some("gluten");
