@@ -30,7 +30,8 @@ use crate::web::site::Site;
 use crate::web::viewer::Viewer;
 use crate::web::{assets, guards, headers};
 use crate::{
-    admin, api, calculations, catalogue, feeds, home, members, portability, recipes, safety,
+    admin, api, calculations, catalogue, club, cupboard, feeds, home, meetings, members, orders,
+    portability, recipes, safety, shelf,
 };
 
 /// The longest that a request may take altogether.
@@ -81,6 +82,11 @@ pub fn routes() -> Vec<Route> {
         portability::paths::ROUTES,
         members::paths::ROUTES,
         catalogue::paths::ROUTES,
+        cupboard::paths::ROUTES,
+        shelf::paths::ROUTES,
+        orders::paths::ROUTES,
+        meetings::paths::ROUTES,
+        club::paths::ROUTES,
         recipes::paths::ROUTES,
         admin::paths::ROUTES,
         api::paths::ROUTES,
@@ -98,6 +104,11 @@ pub fn router(app: App) -> Router {
         .merge(home::pages::router())
         .merge(members::pages::router())
         .merge(catalogue::pages::router())
+        .merge(cupboard::pages::router())
+        .merge(shelf::pages::router())
+        .merge(orders::pages::router())
+        .merge(meetings::pages::router())
+        .merge(club::pages::router())
         .merge(recipes::pages::router())
         .merge(admin::pages::router())
         .merge(feeds::pages::router())

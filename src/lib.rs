@@ -17,11 +17,15 @@ pub mod catalogue;
 #[cfg(feature = "server")]
 pub mod charts;
 #[cfg(feature = "server")]
+pub mod club;
+#[cfg(feature = "server")]
 pub mod cluster;
 #[cfg(feature = "server")]
 pub mod commands;
 #[cfg(feature = "server")]
 pub mod config;
+#[cfg(feature = "server")]
+pub mod cupboard;
 #[cfg(feature = "server")]
 pub mod database;
 #[cfg(feature = "server")]
@@ -31,7 +35,11 @@ pub mod feeds;
 #[cfg(feature = "server")]
 pub mod home;
 #[cfg(feature = "server")]
+pub mod meetings;
+#[cfg(feature = "server")]
 pub mod members;
+#[cfg(feature = "server")]
+pub mod orders;
 #[cfg(feature = "server")]
 pub mod portability;
 #[cfg(feature = "server")]
@@ -40,5 +48,7 @@ pub mod recipes;
 pub mod safety;
 #[cfg(feature = "server")]
 pub mod serve;
+#[cfg(feature = "server")]
+pub mod shelf;
 #[cfg(feature = "server")]
 pub mod web;

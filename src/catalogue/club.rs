@@ -1,7 +1,8 @@
-//! The catalogue as a club sees it: what is built in, and the club's own entries beside it.
+//! The catalogue as a club sees it: what is built in, the club's own entries and the jars of its honey shelf beside it.
 
 use std::sync::Arc;
 
+use super::jars::{self, Jar};
 use super::own::{Sort, Thing};
 use super::{Entry, Feed, Kind, Yeast, catalogue};
 
@@ -19,12 +20,30 @@ pub struct OwnEntry {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ClubCatalogue {
     own: Arc<[OwnEntry]>,
+    jars: Arc<[Jar]>,
 }
 
 impl ClubCatalogue {
     /// With these own entries, in this order.
     pub fn of(own: Vec<OwnEntry>) -> ClubCatalogue {
-        ClubCatalogue { own: own.into() }
+        ClubCatalogue {
+            own: own.into(),
+            jars: Arc::default(),
+        }
+    }
+
+    /// The same with these jars on the honey shelf.
+    pub fn with_jars(self, jars: Vec<Jar>) -> ClubCatalogue {
+        ClubCatalogue {
+            jars: jars.into(),
+            ..self
+        }
+    }
+
+    /// The jar of a key, emptied and put away or not.
+    pub fn jar(&self, key: &str) -> Option<&Jar> {
+        jars::id_of(key)?;
+        self.jars.iter().find(|jar| jar.entry.key == key)
     }
 
     /// The club's own entries, withdrawn ones included.
@@ -44,8 +63,14 @@ impl ClubCatalogue {
         })
     }
 
-    /// Honeys that are offered, the club's own last.
+    /// Honeys that are offered, the club's own and then the jars of the shelf last.
     pub fn honeys(&self) -> impl Iterator<Item = &Entry> {
+        let jars = self.jars.iter().filter(|jar| jar.offered);
+        self.kinds_of_honey().chain(jars.map(|jar| &jar.entry))
+    }
+
+    /// Honeys that are offered, without the jars.
+    pub fn kinds_of_honey(&self) -> impl Iterator<Item = &Entry> {
         let own = self.ingredients().filter(|entry| entry.kind == Kind::Honey);
         catalogue().honeys().iter().chain(own)
     }
@@ -84,7 +109,10 @@ impl ClubCatalogue {
         match self.thing(key) {
             Some(Thing::Ingredient(entry)) => Some(entry),
             Some(_) => None,
-            None => catalogue().find(key),
+            None => self
+                .jar(key)
+                .map(|jar| &jar.entry)
+                .or_else(|| catalogue().find(key)),
         }
     }
 
@@ -110,7 +138,7 @@ impl ClubCatalogue {
     pub fn has_name(&self, name: &str, except: &str) -> bool {
         let wanted = name.to_lowercase();
         let names = self
-            .honeys()
+            .kinds_of_honey()
             .chain(self.others())
             .map(|entry| (&entry.key, &entry.name))
             .chain(self.yeasts().map(|yeast| (&yeast.key, &yeast.name)))

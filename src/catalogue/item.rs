@@ -176,10 +176,10 @@ impl<'a> From<&'a Thing> for Item<'a> {
 }
 
 impl ClubCatalogue {
-    /// Everything that is offered.
+    /// Everything that is listed: what is offered, without the jars, which stand on the shelf.
     pub fn items(&self) -> impl Iterator<Item = Item<'_>> {
         let built_in = catalogue();
-        self.honeys()
+        self.kinds_of_honey()
             .chain(self.others())
             .map(Item::Ingredient)
             .chain(self.yeasts().map(Item::Yeast))
@@ -193,9 +193,11 @@ impl ClubCatalogue {
     pub fn item(&self, key: &str) -> Option<Item<'_>> {
         let gone = catalogue().retired().iter().map(Item::Ingredient);
         let withdrawn = self.own().iter().map(|own| Item::from(&own.thing));
+        let jar = self.jar(key).map(|jar| Item::Ingredient(&jar.entry));
         self.items()
             .chain(gone)
             .chain(withdrawn)
+            .chain(jar)
             .find(|item| item.key() == key)
     }
 

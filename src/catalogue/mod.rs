@@ -8,6 +8,7 @@ mod family;
 mod feed;
 mod ingredient;
 pub mod item;
+pub mod jars;
 mod keeping;
 pub mod own;
 pub mod pages;

@@ -14,7 +14,7 @@ use super::{keeping, past, paths};
 use crate::app::App;
 use crate::web::error::Error;
 use crate::web::once::Once;
-use crate::web::pages::{Answer, page};
+use crate::web::pages::{Answer, page, see_other};
 use crate::web::paths::Routes;
 use crate::web::policy::{Action, Facts, may};
 use crate::web::shell::Shell;
@@ -225,6 +225,9 @@ async fn show(
 ) -> Answer {
     let seen = seen_by(&app, &viewer).await?;
     let item = seen.item(&key).ok_or_else(Error::not_found)?;
+    if seen.jar(&key).is_some() {
+        return see_other(app.site.base(), &crate::shelf::page_of(&key));
+    }
     let units = viewer.settings().units;
     let shell = app.shell(&viewer);
     let group = item.group();

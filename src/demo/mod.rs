@@ -1,6 +1,7 @@
 //! The demonstration: a throw-away club with invented members, recipes, revisions and drafts, made by the same
 //! functions as any other.
 
+mod club;
 pub mod people;
 pub mod recipes;
 pub mod scenario;
@@ -76,6 +77,7 @@ pub async fn furnish(app: &App) -> Result<Vec<Entrance>, Error> {
     }
     keep_draft(app, &ids, now).await?;
     say_who_we_are(app, &ids, now).await?;
+    club::furnish(app, &ids, &made, now).await?;
     Ok(entrances)
 }
 

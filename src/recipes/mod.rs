@@ -8,6 +8,7 @@ pub mod documents;
 pub mod drafts;
 pub mod for_a_day;
 pub mod forms;
+pub mod honey;
 mod list;
 mod method_pages;
 pub mod model;

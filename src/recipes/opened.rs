@@ -9,10 +9,13 @@ use super::model::{Recipe, Revision};
 use super::numbers::Reader;
 use super::public_id::PublicId;
 use super::store;
-use super::workbench::{day, engine_settings, reader};
+use super::workbench::{engine_settings, reader};
 use crate::app::App;
+use crate::cupboard::stock::priced;
+use crate::cupboard::store::stock;
 use crate::engine;
 use crate::engine::scaling::{Rounded, Scale, round, scale};
+use crate::web::day;
 use crate::web::error::Error;
 use crate::web::viewer::{Member, Viewer};
 
@@ -48,8 +51,12 @@ pub(super) async fn reader_for(
     member: &Member,
 ) -> Result<Reader, Error> {
     let viewer = Viewer::known(member.clone());
-    let catalogue = app.catalogue.now(conn).await?;
-    Ok(reader(&viewer, app.clock.now(), catalogue))
+    let catalogue = app.catalogue.now(&mut *conn).await?;
+    let cupboard = stock(conn, member.id, app.site.currency()).await?;
+    Ok(Reader {
+        cupboard,
+        ..reader(&viewer, app.clock.now(), catalogue)
+    })
 }
 
 /// Finds what the member may see and reckons it for the volume that was typed, dated from the mixing day that was.
@@ -76,6 +83,7 @@ pub(super) async fn open(
     let own = stored(&revision.document).ok_or_else(|| {
         Error::unexpected(std::io::Error::other("a stored document does not read"))
     })?;
+    let own = priced(&own, &reader.cupboard, &reader.catalogue);
     let settings = engine_settings(&viewer);
     let at_home = engine::formulate(&own, &settings)
         .whole

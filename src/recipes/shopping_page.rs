@@ -10,6 +10,7 @@ use super::numbers::tools::tools;
 use super::numbers::{Links, Piece, weighed_view};
 use super::opened::open;
 use crate::app::App;
+use crate::web::money::Currency;
 use crate::web::pages::{Answer, page};
 use crate::web::shell::{Nav, Shell};
 use crate::web::units;
@@ -25,6 +26,7 @@ struct ShoppingPage {
     lead: Vec<Piece>,
     mixing_day: String,
     shopping: Shopping,
+    currency: Currency,
     tools: Vec<Vec<Piece>>,
     steps: Vec<StepLine>,
     long_and_short: String,
@@ -34,7 +36,7 @@ struct ShoppingPage {
 impl ShoppingPage {
     /// A price as it is printed.
     fn money(&self, cost: &f64) -> String {
-        units::fixed(*cost, 2)
+        units::fixed(*cost, self.currency.decimals())
     }
 }
 
@@ -71,6 +73,7 @@ pub(super) async fn shopping(
         mixing_day: opened
             .mixing_day
             .map_or(String::new(), |day| day.format("%A %-d %B %Y").to_string()),
+        currency: app.site.currency(),
         shopping: list(&opened.document, numbers, &opened.reader),
         tools: tools(&opened.document, numbers, unit)
             .into_iter()

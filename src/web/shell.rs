@@ -6,6 +6,8 @@ pub enum Nav {
     /// A page that belongs to none of the places below.
     Elsewhere,
     Recipes,
+    Cupboard,
+    Club,
     Calculations,
     Keeper,
     Settings,
@@ -85,6 +87,10 @@ pub struct NavItem {
 pub struct ShellLinks {
     pub home: String,
     pub recipes: String,
+    /// The member's own stock.
+    pub cupboard: String,
+    /// What the members share.
+    pub club: String,
     /// What only a keeper finds there.
     pub keeper: String,
     pub catalogue: String,
@@ -139,6 +145,8 @@ impl Shell {
             links: ShellLinks {
                 home: at("/"),
                 recipes: at("/recipes"),
+                cupboard: at("/cupboard"),
+                club: at("/club"),
                 keeper: at("/keeper"),
                 catalogue: at("/catalogue"),
                 calculations: at("/calculations"),
@@ -156,7 +164,7 @@ impl Shell {
     /// The same shell for a signed-in member.
     pub fn for_member(mut self, name: impl Into<String>) -> Self {
         self.member = Some(ShellMember { name: name.into() });
-        self.places = vec![Nav::Recipes, Nav::Calculations];
+        self.places = vec![Nav::Recipes, Nav::Cupboard, Nav::Club, Nav::Calculations];
         self
     }
 
@@ -212,6 +220,8 @@ impl Shell {
             .filter_map(|place| {
                 let (label, url) = match place {
                     Nav::Recipes => ("Recipes", &self.links.recipes),
+                    Nav::Cupboard => ("Cupboard", &self.links.cupboard),
+                    Nav::Club => ("Club", &self.links.club),
                     Nav::Calculations => ("Calculations", &self.links.calculations),
                     Nav::Keeper => ("Keeper", &self.links.keeper),
                     Nav::Settings => ("Settings", &self.links.settings),

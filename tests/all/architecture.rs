@@ -12,6 +12,7 @@ const ROOMS: &[&[&str]] = &[
     &["catalogue"],
     &["safety"],
     &["vessels"],
+    &["cupboard", "shelf"],
     &["recipes"],
     &["batches"],
     &["tastings"],
@@ -19,7 +20,9 @@ const ROOMS: &[&[&str]] = &[
     &[
         "home",
         "calculations",
-        "cupboard",
+        "club",
+        "meetings",
+        "orders",
         "portability",
         "admin",
         "api",

@@ -6,6 +6,7 @@ use sqlx::PgConnection;
 
 use super::{Document, Sort};
 use crate::catalogue::club::{ClubCatalogue, OwnEntry};
+use crate::catalogue::jars;
 use crate::web::error::violated;
 use crate::web::viewer::MemberId;
 
@@ -77,11 +78,14 @@ pub enum SaveError {
     Database(#[from] sqlx::Error),
 }
 
-/// What the rows of all revisions amount to: it changes with every change, for none is ever taken away.
+/// What the rows of all revisions and of everything done with jars amount to: it changes with every change, for none is
+/// ever taken away.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct State {
     many: i64,
     newest: i64,
+    many_of_jars: i64,
+    newest_of_jars: i64,
 }
 
 /// The state of what `club_catalogue` reads.
@@ -89,7 +93,10 @@ pub async fn state(conn: &mut PgConnection) -> Result<State, sqlx::Error> {
     // Of two writers the one that began first may be the last to end: the newest id alone would not tell.
     sqlx::query_as!(
         State,
-        r#"select count(*) as "many!", coalesce(max(id), 0) as "newest!" from catalogue_entry_revisions"#
+        r#"select count(*) as "many!", coalesce(max(id), 0) as "newest!",
+               (select count(*) from honey_jar_entries) as "many_of_jars!",
+               (select coalesce(max(id), 0) from honey_jar_entries) as "newest_of_jars!"
+           from catalogue_entry_revisions"#
     )
     .fetch_one(conn)
     .await
@@ -103,7 +110,7 @@ pub async fn club_catalogue(conn: &mut PgConnection) -> Result<ClubCatalogue, sq
            join catalogue_entry_revisions r on r.entry_id = e.id and r.number = e.version
            order by lower(e.name), e.key"#
     )
-    .fetch_all(conn)
+    .fetch_all(&mut *conn)
     .await?;
     let entries = rows.into_iter().filter_map(|row| {
         let sort = Sort::from_word(&row.sort)?;
@@ -115,7 +122,9 @@ pub async fn club_catalogue(conn: &mut PgConnection) -> Result<ClubCatalogue, sq
             withdrawn: row.withdrawn,
         })
     });
-    Ok(ClubCatalogue::of(entries.collect()))
+    let own: Vec<OwnEntry> = entries.collect();
+    let jars = jars::store::jars(conn, &own).await?;
+    Ok(ClubCatalogue::of(own).with_jars(jars))
 }
 
 /// One entry as it stands now, withdrawn or not.

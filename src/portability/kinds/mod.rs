@@ -8,6 +8,7 @@ mod drafts;
 mod ratings;
 mod recipes;
 mod settings;
+mod shared;
 pub mod store;
 
 use std::collections::HashMap;
@@ -94,6 +95,14 @@ pub const ALL: &[&dyn Kind] = &[
     &drafts::Drafts,
     &ratings::RATINGS,
     &catalogue::ENTRIES,
+    &shared::CUPBOARD,
+    &shared::JARS,
+    &shared::JAR_ENTRIES,
+    &shared::ORDERS,
+    &shared::ORDER_LINES,
+    &shared::MEETINGS,
+    &shared::ANSWERS,
+    &shared::POURS,
 ];
 
 /// What becomes of a table that names a member.
@@ -115,6 +124,18 @@ pub const TABLES: &[(&str, Covered)] = &[
     ("recipe_drafts", By("drafts")),
     ("recipe_ratings", By("ratings")),
     ("catalogue_entry_revisions", By("catalogue_entries")),
+    ("cupboard_items", By("cupboard")),
+    ("honey_jars", By("honey_jars")),
+    ("honey_jar_entries", By("honey_taken")),
+    ("honey_orders", By("honey_orders")),
+    ("honey_order_lines", By("honey_wanted")),
+    ("meetings", By("meetings")),
+    ("meeting_answers", By("meeting_answers")),
+    ("meeting_pours", By("meeting_pours")),
+    (
+        "honey_order_ticks",
+        Not("what the opener of an order noted, not the buyer’s"),
+    ),
     ("sessions", Not("secrets of browsers")),
     ("member_tokens", Not("secrets of programs")),
     ("one_time_links", Not("secrets that run out")),

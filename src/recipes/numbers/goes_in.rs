@@ -84,6 +84,22 @@ fn amount(material: &Material<'_>, at: usize, line: &Line) -> AmountLine {
     }
 }
 
+impl AmountLine {
+    /// Where the jar is that it is taken from, below the base.
+    pub fn jar(&self) -> Option<&str> {
+        self.entry.as_deref().filter(|path| is_jar(path))
+    }
+
+    /// Its page in the catalogue, below the base.
+    pub fn in_catalogue(&self) -> Option<&str> {
+        self.entry.as_deref().filter(|path| !is_jar(path))
+    }
+}
+
+fn is_jar(path: &str) -> bool {
+    path.starts_with(crate::shelf::paths::SHELF.path)
+}
+
 /// Water is no ingredient, but always printed, with the mark to fill to.
 fn water_line(material: &Material<'_>) -> Option<AmountLine> {
     let units = material.reader.units;

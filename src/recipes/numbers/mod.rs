@@ -18,6 +18,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 
 use crate::catalogue::catalogue;
 use crate::catalogue::club::ClubCatalogue;
+use crate::cupboard::stock::Stock;
 use crate::engine::formulation::Formulation;
 use crate::engine::problem::Problem;
 use crate::engine::recipe::{Recipe, When};
@@ -69,7 +70,7 @@ pub struct AmountLine {
     pub name: String,
     pub detail: String,
     pub amount: String,
-    /// Its page in the catalogue, below the base.
+    /// Its page in the catalogue, or on the shelf, below the base.
     pub entry: Option<String>,
     /// The amount before it was rounded, where that shows.
     pub exact: String,
@@ -219,6 +220,8 @@ pub struct Reader {
     pub sachet_g: f64,
     /// What the reader's club has in its catalogue.
     pub catalogue: ClubCatalogue,
+    /// What the reader has at home.
+    pub cupboard: Stock,
 }
 
 impl Reader {

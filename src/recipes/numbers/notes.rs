@@ -2,9 +2,9 @@
 
 use super::method::{Material, Method, Number, method};
 use super::{CautionLine, Reader, strength};
-use crate::catalogue::paths::ENTRY;
 use crate::engine::formulation::StoppedBy;
 use crate::engine::recipe::Finish;
+use crate::shelf::page_of;
 use crate::web::units;
 use crate::web::words::reason;
 
@@ -80,7 +80,7 @@ fn entries(material: &Material<'_>, number: Number) -> Vec<(String, String)> {
 /// The page of a key in the catalogue, below the base; none where there is no such entry.
 pub(super) fn entry_of(key: &str, reader: &Reader) -> Option<String> {
     let item = reader.catalogue.item(key)?;
-    Some(ENTRY.with(&[item.key()]))
+    Some(page_of(item.key()))
 }
 
 /// A note: its name, the numbers it stands beside, and how it is made.

@@ -67,10 +67,11 @@ fn no_longer_offered(
             .item(key)
             .filter(|_| !listed(offered) && !listed(&gone))
         {
-            gone.push((
-                key.to_owned(),
-                format!("{}, no longer offered", item.name()),
-            ));
+            let words = match catalogue.jar(key) {
+                Some(jar) => format!("from the shelf: {}, {}", jar.entry.name, jar.gone_words()),
+                None => format!("{}, no longer offered", item.name()),
+            };
+            gone.push((key.to_owned(), words));
         }
     }
     gone
@@ -80,7 +81,11 @@ impl Choices {
     /// From the club's catalogue and the words of the recipe document.
     pub fn of_catalogue(form: &Workbench, ranked: &[Ranked], catalogue: &ClubCatalogue) -> Self {
         let gone = |group, offered: &Pairs| no_longer_offered(form, group, offered, catalogue);
-        let mut honeys: Pairs = catalogue.honeys().map(entry).collect();
+        let from_shelf = |honey: &Entry| match catalogue.jar(&honey.key) {
+            Some(_) => pair(&honey.key, &format!("from the shelf: {}", honey.name)),
+            None => entry(honey),
+        };
+        let mut honeys: Pairs = catalogue.honeys().map(from_shelf).collect();
         honeys.extend(gone(Group::Honey, &honeys));
         honeys.push(pair(OWN, "a honey of my own"));
         let mut others: Pairs = catalogue.others().map(entry).collect();

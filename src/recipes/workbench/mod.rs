@@ -4,7 +4,6 @@ pub mod advice;
 pub mod assume;
 pub mod buttons;
 pub mod choices;
-pub mod day;
 pub mod labels;
 mod page;
 pub mod pages;
@@ -26,7 +25,9 @@ use super::forms::Workbench;
 use super::forms::check::{Checked, check};
 use super::numbers::{self, NumbersView, Reader};
 use crate::catalogue::club::ClubCatalogue;
+use crate::cupboard::stock::{Stock, priced};
 use crate::engine::{self, Formulation};
+use crate::web::day;
 use crate::web::viewer::{Member, Viewer};
 
 /// A form with all that follows from it.
@@ -52,6 +53,7 @@ pub fn reader(viewer: &Viewer, now: DateTime<Utc>, catalogue: ClubCatalogue) -> 
         now,
         sachet_g: settings.sachet_g,
         catalogue,
+        cupboard: Stock::default(),
     }
 }
 
@@ -76,7 +78,8 @@ pub fn work(form: &Workbench, member: &Member, reader: &Reader) -> Worked {
         is_wordy(field) || (field == "vessel_brim" && form.text(field).trim().is_empty())
     });
     let numbers = if countable {
-        engine::formulate(&checked.recipe, &engine_settings(&viewer))
+        let priced = priced(&checked.recipe, &reader.cupboard, &reader.catalogue);
+        engine::formulate(&priced, &engine_settings(&viewer))
     } else {
         Formulation::default()
     };

@@ -96,6 +96,7 @@ pub(super) fn view_of(
         view: &worked.view,
         units: reader.units,
         catalogue: &reader.catalogue,
+        cupboard: &reader.cupboard,
         assumed: &worked.assumed,
         mixing_day: worked.mixing_day,
         touched: showing.touched,

@@ -404,6 +404,79 @@ async fn pages_of_the_catalogue() {
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn pages_of_the_club() {
+    let club = Club::open().await;
+    a_keeper().of(&club).await;
+    in_chromium(&club, |page| async move {
+        sign_in(&page, "Wren").await;
+        let mut crawl = Crawl::new(page.clone());
+        crawl.open("/cupboard", 200).await;
+        crawl.open("/cupboard/new", 200).await;
+        page.press_to("Put it in").await;
+        crawl.look("cupboard with faults", 422).await;
+        page.put("Called", "Raisins").await;
+        page.put("How much there is", "250 g").await;
+        page.put("Best before, may be left empty", "2020-01-31")
+            .await;
+        page.press_to("Put it in").await;
+        crawl.look("cupboard with something in it", 200).await;
+        page.open(
+            &page
+                .tell("document.querySelector('.entries a').pathname")
+                .await,
+        )
+        .await;
+        crawl.look("a thing of the cupboard", 200).await;
+        crawl.open("/club/honey/new", 200).await;
+        page.put("What the label says", "Moor heather").await;
+        page.put("How much is in it", "3 kg").await;
+        page.put("Measured water, may be left empty", "21 %").await;
+        page.choose("Colour", "amber").await;
+        page.press_to("Put it on the shelf").await;
+        crawl.look("honey shelf", 200).await;
+        page.open(
+            &page
+                .tell("document.querySelector('.entries a').pathname")
+                .await,
+        )
+        .await;
+        crawl.look("a jar", 200).await;
+        crawl.open("/club/order/new", 200).await;
+        page.put("What the order is called", "From the weir").await;
+        page.put("Last day to add something", "2099-12-12").await;
+        page.press_to("Open the order").await;
+        page.put("Called", "Wildflower").await;
+        page.put("Price of a kilogram", "7.80").await;
+        page.put("Smallest pack", "12.5 kg").await;
+        page.press_to("Offer it").await;
+        page.put("Or a plain amount", "4 kg").await;
+        page.press_to("Add it").await;
+        crawl.look("an order that is open", 200).await;
+        page.press_to("Close it now").await;
+        crawl.look("an order that is closed", 200).await;
+        crawl.open("/club/order", 200).await;
+        crawl.open("/club/meetings/new", 200).await;
+        page.put("What it is called", "Long tasting").await;
+        page.put("Day", "2099-12-12").await;
+        page.put("Time", "19:30").await;
+        page.press_to("Call it").await;
+        page.put("In your own words", "a dry almond mead").await;
+        page.press_to("Put it down").await;
+        crawl.look("a meeting", 200).await;
+        let meeting = page.tell("location.pathname").await;
+        crawl.open(&format!("{meeting}/pouring"), 200).await;
+        assert_eq!(
+            pages_on_paper(&page).await,
+            1,
+            "the pouring list is one page of A4"
+        );
+        crawl.open("/club/meetings", 200).await;
+        crawl.open("/club", 200).await;
+    })
+    .await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn pages_of_calculations() {
     let club = Club::open().await;
     in_chromium(&club, |page| async move {

@@ -19,6 +19,7 @@ fn advice_on(change: impl FnOnce(&mut Workbench)) -> Advice {
     let now = Utc.with_ymd_and_hms(2026, 11, 28, 12, 0, 0).unwrap();
     let reader = Reader {
         catalogue: ClubCatalogue::default(),
+        cupboard: mustwright::cupboard::stock::Stock::default(),
         sachet_g: 5.0,
         units: Units::Metric,
         zone: chrono_tz::UTC,

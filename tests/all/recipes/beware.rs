@@ -20,6 +20,7 @@ use crate::support::Page;
 fn reader() -> Reader {
     Reader {
         catalogue: ClubCatalogue::default(),
+        cupboard: mustwright::cupboard::stock::Stock::default(),
         units: Units::Metric,
         zone: chrono_tz::UTC,
         now: chrono::Utc::now(),

@@ -85,7 +85,7 @@ pub async fn saved(browser: &Browser, labelled: &[(&str, &str)]) -> String {
 }
 
 /// The path of the sheet to which a save leads.
-fn sheet_of(done: &Page) -> String {
+pub fn sheet_of(done: &Page) -> String {
     let to = done
         .location()
         .unwrap_or_else(|| panic!("{}: {}", done.status, done.text));

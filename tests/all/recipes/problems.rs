@@ -278,6 +278,7 @@ const NEVER: &[(ProblemCode, &str)] = &[
 fn every_problem_stands_beside_the_field_that_mends_it() {
     let reader = Reader {
         catalogue: ClubCatalogue::default(),
+        cupboard: mustwright::cupboard::stock::Stock::default(),
         units: Units::Metric,
         zone: chrono_tz::UTC,
         now: chrono::Utc::now(),
@@ -317,6 +318,7 @@ fn every_problem_stands_beside_the_field_that_mends_it() {
             view: &view,
             units: Units::Metric,
             catalogue: &ClubCatalogue::default(),
+            cupboard: &reader.cupboard,
             assumed: &BTreeSet::new(),
             mixing_day: chrono::NaiveDate::default(),
             touched: None,

@@ -71,7 +71,7 @@ async fn prices_of_the_recipe_are_told_for_whole_jars() {
     );
     let foot = page.words_of("tfoot").expect("a sum");
     assert!(
-        foot.starts_with("What has a price in the recipe") && foot.ends_with("60.00"),
+        foot.starts_with("What has a price,") && foot.ends_with("60.00"),
         "{foot}"
     );
 }

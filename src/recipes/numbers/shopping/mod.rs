@@ -1,16 +1,22 @@
 //! The shopping list: what a recipe wants, rounded up to what shops sell. Sizes of jars, bags and sachets are common practice,
 //! no published source; no price is known but those in the recipe.
 
+mod at_home;
 mod sold;
+mod yeast;
 
 use super::{Reader, salt_words, spoons, tools};
 use crate::engine::formulation::Formulation;
-use crate::engine::recipe::{Finish, Kind, Nutrient, Recipe, YeastWhen};
+use crate::engine::recipe::{Finish, Kind, Nutrient, Recipe};
 use crate::engine::stoichiometry::{SO2_PER_POTASSIUM_METABISULFITE, SORBIC_ACID_PER_SORBATE};
 use crate::engine::water::read_salts;
 use crate::web::units::{self, Units};
 
+use at_home::{NOTHING, at_home_kg, have_words};
 use sold::{by_weight, carton_l, count, counted, jars};
+use yeast::yeasts;
+
+pub use yeast::SACHETS_G;
 
 /// One thing to buy.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -20,9 +26,11 @@ pub struct Buy {
     pub wants: String,
     /// The number that tells it, by its key; empty for none.
     pub told_by: String,
+    /// What stands at home of it: "2.4 kg"; empty for nothing.
+    pub have: String,
     /// What to ask for: "6 jars of 1 kg".
     pub buy: String,
-    /// What that costs at the recipe's own price.
+    /// What that costs at the reader's own price, or the recipe's.
     pub cost: Option<f64>,
 }
 
@@ -35,8 +43,6 @@ pub struct Shopping {
     pub partly: bool,
 }
 
-/// Sizes of sachets that are sold, g.
-pub const SACHETS_G: [f64; 4] = [5.0, 8.0, 10.0, 11.0];
 /// Sulfur dioxide and sorbic acid to have in the house for a sweet mead, mg/L: the most of the usual doses (common practice,
 /// no published source). The day's own dose follows from pH and strength.
 const SULFUR_DIOXIDE_MG_PER_L: f64 = 75.0;
@@ -47,8 +53,8 @@ pub fn list(recipe: &Recipe, numbers: &Formulation, reader: &Reader) -> Shopping
     if numbers.finished.is_none() {
         return Shopping::default();
     }
-    let mut lines = ingredients(recipe, numbers, units);
-    lines.extend(yeasts(recipe, numbers, reader.sachet_g));
+    let mut lines = ingredients(recipe, numbers, reader);
+    lines.extend(yeasts(recipe, numbers, reader));
     lines.extend(feeds(recipe, numbers, reader));
     lines.extend(salts(recipe, units));
     lines.extend(stabilisers(recipe, numbers));
@@ -62,7 +68,8 @@ pub fn list(recipe: &Recipe, numbers: &Formulation, reader: &Reader) -> Shopping
 }
 
 /// Everything weighed, each once, whenever it goes in.
-fn ingredients(recipe: &Recipe, numbers: &Formulation, units: Units) -> Vec<Buy> {
+fn ingredients(recipe: &Recipe, numbers: &Formulation, reader: &Reader) -> Vec<Buy> {
+    let units = reader.units;
     let mut bought = Vec::new();
     for (index, item) in recipe.ingredients.iter().enumerate() {
         let of_item = || {
@@ -80,15 +87,19 @@ fn ingredients(recipe: &Recipe, numbers: &Formulation, units: Units) -> Vec<Buy>
         if kg <= 0.0 {
             continue;
         }
+        let litre_kg = if litres > 0.0 { kg / litres } else { 1.0 };
+        let have_kg = at_home_kg(reader, item.key.as_deref(), &item.name, litre_kg);
+        let missing_kg = (kg - have_kg).max(0.0);
         let (buy, bought_kg) = match item.kind {
-            Kind::Honey => jars(kg, units),
+            _ if missing_kg < 1e-6 => (NOTHING.to_owned(), 0.0),
+            Kind::Honey => jars(missing_kg, units),
             Kind::Juice if litres > 0.0 => {
-                let cartons = count(litres, carton_l(units));
+                let cartons = count(missing_kg / litre_kg, carton_l(units));
                 let size = units::volume(carton_l(units), units);
                 let words = format!("{} of {size}", counted(cartons, "carton", "cartons"));
-                (words, kg / litres * cartons * carton_l(units))
+                (words, litre_kg * cartons * carton_l(units))
             }
-            _ => by_weight(kg, units),
+            _ => by_weight(missing_kg, units),
         };
         bought.push(Buy {
             what: item.name.clone(),
@@ -97,72 +108,15 @@ fn ingredients(recipe: &Recipe, numbers: &Formulation, units: Units) -> Vec<Buy>
                 _ => units::mass(kg, units),
             },
             told_by: first.map_or(String::new(), |at| format!("amount-{}", at + 1)),
+            have: have_words(reader, item.key.as_deref(), &item.name),
             buy,
-            cost: item.price_per_kg.map(|price| price * bought_kg),
+            cost: match bought_kg > 0.0 {
+                true => item.price_per_kg.map(|price| price * bought_kg),
+                false => Some(0.0),
+            },
         });
     }
     bought
-}
-
-fn yeasts(recipe: &Recipe, numbers: &Formulation, sachet_g: f64) -> Vec<Buy> {
-    let grams = numbers
-        .pitching
-        .as_ref()
-        .map_or(0.0, |pitching| pitching.yeast_g);
-    let mut pitched = false;
-    let mut bought = Vec::new();
-    for yeast in &recipe.yeasts {
-        let first = yeast.when == YeastWhen::Pitch && !std::mem::replace(&mut pitched, true);
-        bought.push(Buy {
-            what: yeast.name.clone(),
-            wants: match first {
-                true => units::mass(grams / 1000.0, Units::Metric),
-                false => String::new(),
-            },
-            told_by: if first {
-                "yeast".to_owned()
-            } else {
-                String::new()
-            },
-            buy: match first {
-                true => sachets(grams, sachet_g),
-                false => "1 sachet".to_owned(),
-            },
-            cost: None,
-        });
-    }
-    bought
-}
-
-/// "1 sachet of 5 g; or 1 of 8, 10 or 11 g": the member's own size first, then what else is sold.
-fn sachets(grams: f64, own_g: f64) -> String {
-    let own = count(grams, own_g);
-    let first = format!(
-        "{} of {} g",
-        counted(own, "sachet", "sachets"),
-        units::plain(own_g, 1)
-    );
-    let mut others: Vec<(f64, Vec<String>)> = Vec::new();
-    for size in SACHETS_G.into_iter().filter(|size| *size != own_g) {
-        let number = count(grams, size);
-        let words = units::plain(size, 0);
-        match others.iter_mut().find(|(of, _)| *of == number) {
-            Some((_, sizes)) => sizes.push(words),
-            None => others.push((number, vec![words])),
-        }
-    }
-    let told = others.iter().map(|(number, sizes)| {
-        let sizes = match sizes.as_slice() {
-            [] => String::new(),
-            [one] => one.clone(),
-            [start @ .., last] => format!("{} or {last}", start.join(", ")),
-        };
-        format!("{} of {sizes} g", units::plain(*number, 0))
-    });
-    std::iter::once(first)
-        .chain(told)
-        .collect::<Vec<_>>()
-        .join("; or ")
 }
 
 fn feeds(recipe: &Recipe, numbers: &Formulation, reader: &Reader) -> Vec<Buy> {
@@ -176,7 +130,12 @@ fn feeds(recipe: &Recipe, numbers: &Formulation, reader: &Reader) -> Vec<Buy> {
             .iter()
             .filter(|addition| addition.index == index);
         let grams: f64 = additions.map(|addition| addition.grams).sum();
-        let (words, kg) = by_weight(grams / 1000.0, units);
+        let key = feed.key.as_deref();
+        let missing_kg = grams / 1000.0 - at_home_kg(reader, key, &feed.name, 1.0);
+        let (words, kg) = match missing_kg < 1e-6 {
+            true => (NOTHING.to_owned(), 0.0),
+            false => by_weight(missing_kg, units),
+        };
         let spoons = spoons::of_feed(grams, Some(feed), &reader.catalogue);
         (grams > 0.0).then(|| Buy {
             what: feed.name.clone(),
@@ -185,8 +144,12 @@ fn feeds(recipe: &Recipe, numbers: &Formulation, reader: &Reader) -> Vec<Buy> {
                 None => units::mass(grams / 1000.0, units),
             },
             told_by: "doses".to_owned(),
+            have: have_words(reader, key, &feed.name),
             buy: words,
-            cost: feed.price_per_kg.map(|price| price * kg),
+            cost: match kg > 0.0 {
+                true => feed.price_per_kg.map(|price| price * kg),
+                false => Some(0.0),
+            },
         })
     };
     recipe.nutrients.iter().enumerate().filter_map(of).collect()
@@ -204,7 +167,7 @@ fn salts(recipe: &Recipe, units: Units) -> Vec<Buy> {
             wants: units::mass(grams / 1000.0, units),
             told_by: "minerals".to_owned(),
             buy: by_weight(grams / 1000.0, units).0,
-            cost: None,
+            ..Buy::default()
         })
         .collect()
 }
@@ -258,7 +221,7 @@ fn bottles(recipe: &Recipe, numbers: &Formulation) -> Vec<Buy> {
             wants: units::volume(litres, Units::Metric),
             told_by: "bottles".to_owned(),
             buy: format!("{} {of}", counted(bottles, "bottle", "bottles")),
-            cost: None,
+            ..Buy::default()
         },
         Buy {
             what: match gas {
@@ -273,28 +236,43 @@ fn bottles(recipe: &Recipe, numbers: &Formulation) -> Vec<Buy> {
 
 #[cfg(test)]
 mod tests {
+    use super::yeast::sachets;
     use super::*;
     use crate::catalogue::club::ClubCatalogue;
+    use crate::cupboard::amount::Amount;
+    use crate::cupboard::amount::Measure;
+    use crate::cupboard::stock::{Have, Stock, priced};
     use crate::engine::{Settings, formulate};
     use crate::recipes::forms::check::check;
     use crate::recipes::forms::{Group, Workbench, fill};
+    use crate::web::money::Currency;
 
     fn shopping(units: Units, change: impl FnOnce(&mut Workbench)) -> Shopping {
+        shopping_with(units, Stock::default(), change)
+    }
+
+    fn shopping_with(
+        units: Units,
+        cupboard: Stock,
+        change: impl FnOnce(&mut Workbench),
+    ) -> Shopping {
         let mut form = fill::fresh(units);
         form.set("title", "Shopping");
         change(&mut form);
         let catalogue = ClubCatalogue::default();
         let checked = check(&form, units, &catalogue);
         assert_eq!(checked.faults, []);
-        let numbers = formulate(&checked.recipe, &Settings { sachet_g: 5.0 });
+        let recipe = priced(&checked.recipe, &cupboard, &catalogue);
+        let numbers = formulate(&recipe, &Settings { sachet_g: 5.0 });
         let reader = Reader {
             units,
             zone: chrono_tz::UTC,
             now: chrono::DateTime::UNIX_EPOCH,
             sachet_g: 5.0,
             catalogue,
+            cupboard,
         };
-        list(&checked.recipe, &numbers, &reader)
+        list(&recipe, &numbers, &reader)
     }
 
     fn line<'a>(list: &'a Shopping, what: &str) -> &'a Buy {
@@ -369,6 +347,38 @@ mod tests {
                 .starts_with("up to 6 g")
         );
         assert_eq!(line(&list, "Potassium sorbate").buy, "6 g");
+    }
+
+    #[test]
+    fn what_stands_at_home_is_not_bought_again_and_its_price_counts() {
+        let have = |key: &str, value, measure, one_costs| Have {
+            key: Some(key.to_owned()),
+            name: key.to_owned(),
+            left: Amount { value, measure },
+            one_costs,
+        };
+        let stock = Stock::of(
+            [
+                have("honey-wildflower", 2.4, Measure::Kg, Some(8.0)),
+                have("feed-mixed", 1.0, Measure::Kg, None),
+            ],
+            Currency::default(),
+        );
+        // 5.2 kg are wanted: 2.8 kg, in three jars of 1 kg, are missing, at 8.00 and not at the recipe's 10.00.
+        let list = shopping_with(Units::Metric, stock, |form| {
+            if let Some(honey) = form.rows_mut(Group::Honey).first_mut() {
+                honey.set("price", "10");
+            }
+        });
+        let honey = line(&list, "Wildflower");
+        assert_eq!(
+            (honey.have.as_str(), honey.buy.as_str()),
+            ("2.4 kg", "3 jars of 1 kg"),
+            "{honey:?}"
+        );
+        assert_eq!(honey.cost, Some(24.0));
+        let feed = line(&list, "Mixed nutrient");
+        assert_eq!((feed.buy.as_str(), feed.cost), (NOTHING, Some(0.0)));
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! The workbench as its template wants it: every field with its text, its fault and its note.
 
+mod at_home;
 mod bare;
 mod fillers;
 mod folds;
@@ -10,6 +11,7 @@ use std::collections::{BTreeSet, HashMap};
 use chrono::NaiveDate;
 
 use crate::catalogue::club::ClubCatalogue;
+use crate::cupboard::stock::Stock;
 use crate::engine::formulation::Formulation;
 use crate::recipes::forms::{self, check::Checked};
 use crate::recipes::forms::{Group, SINGLE, Workbench, cell_id};
@@ -162,6 +164,8 @@ pub struct Material<'a> {
     pub view: &'a NumbersView,
     pub units: Units,
     pub catalogue: &'a ClubCatalogue,
+    /// What the member has at home.
+    pub cupboard: &'a Stock,
     /// Fields in whose place something usual was taken.
     pub assumed: &'a BTreeSet<String>,
     /// The day that dates count from.
@@ -170,6 +174,12 @@ pub struct Material<'a> {
     pub touched: Option<Group>,
     /// Whether faults of the text are shown: on live edits only those of fields that say something.
     pub scold: bool,
+}
+
+/// Two notes under one field.
+fn joined(notes: [String; 2]) -> String {
+    let said = notes.into_iter().filter(|note| !note.is_empty());
+    said.collect::<Vec<_>>().join("; ")
 }
 
 /// Builds the view.
@@ -234,7 +244,10 @@ pub fn form_view(material: &Material<'_>) -> FormView {
                         name: group.field(column),
                         value: row.cell(column).to_owned(),
                         message: message(&id),
-                        note: notes::cell_note(material, group, row, column),
+                        note: joined([
+                            notes::cell_note(material, group, row, column),
+                            at_home::note(material, group, row, column),
+                        ]),
                         bare: bare::of_cell(material, group, row, column),
                         id,
                     };
