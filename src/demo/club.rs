@@ -249,9 +249,9 @@ async fn order(
     let planned = |title: &str, litres: f64| Some((made.get(title)?.to_string(), 1, litres));
     let wants = [
         (TOBIAS, 0, 6.2, planned("My first carboy", 20.0)),
-        (DESMOND, 0, 5.0, None),
-        (INES, 1, 3.4, None),
-        (PIA, 0, 2.75, None),
+        (DESMOND, 0, 11.3, None),
+        (INES, 1, 4.6, None),
+        (PIA, 0, 6.8, None),
     ];
     for (who, honey, kg, planned) in wants {
         let want = Want {

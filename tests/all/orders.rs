@@ -242,8 +242,8 @@ async fn an_order_is_added_up_closed_paid_and_done() {
     assert_eq!(
         rows,
         [
-            "-Bo (you) 5 kg Wildflower 31.20 7.80 7.20 46.20",
-            "Ada 7.5 kg Wildflower 46.80 11.70 10.80 69.30"
+            "-Bo (you) 46.20 5 kg Wildflower 31.20 7.80 7.20",
+            "Ada 69.30 7.5 kg Wildflower 46.80 11.70 10.80"
         ]
     );
     assert!(
@@ -272,7 +272,7 @@ async fn an_order_is_added_up_closed_paid_and_done() {
         .await;
     assert_eq!(ticked.status, 303, "{}", ticked.text);
     let page = bo.get(&order).await;
-    assert!(all_words(&page, "section:last-of-type tbody tr")[0].ends_with("46.20 yes no"));
+    assert!(all_words(&page, "section:last-of-type tbody tr")[0].ends_with("7.20 yes no"));
     let page = ada.get(&order).await;
     let done = ada.submit(&page, "Everybody has their honey", &[]).await;
     assert_eq!(done.status, 303);
