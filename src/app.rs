@@ -20,6 +20,8 @@ use tower_http::timeout::TimeoutLayer;
 
 use crate::catalogue::own::Remembered;
 use crate::members::passwords::Hasher;
+use crate::members::second::passkeys::Passkeys;
+use crate::members::second::rule::Rule;
 use crate::web::answers::{Plain, answer};
 use crate::web::clock::Clock;
 use crate::web::error::Error;
@@ -50,6 +52,10 @@ pub struct App {
     pub catalogue: Remembered,
     /// The threads that hash passwords.
     pub hasher: Hasher,
+    /// Of whom a second step at sign-in is demanded.
+    pub second_step: Rule,
+    /// Passkeys, where browsers know them at this address.
+    pub passkeys: Option<Passkeys>,
     /// Whose X-Forwarded-For is believed.
     pub trusted_proxies: Arc<[std::net::IpAddr]>,
     /// How often a token may be used within a minute.
@@ -81,6 +87,7 @@ pub fn routes() -> Vec<Route> {
         home::paths::ROUTES,
         portability::paths::ROUTES,
         members::paths::ROUTES,
+        members::second::paths::ROUTES,
         catalogue::paths::ROUTES,
         cupboard::paths::ROUTES,
         shelf::paths::ROUTES,
@@ -103,6 +110,7 @@ pub fn router(app: App) -> Router {
     let pages = Router::new()
         .merge(home::pages::router())
         .merge(members::pages::router())
+        .merge(members::second::pages::router())
         .merge(catalogue::pages::router())
         .merge(cupboard::pages::router())
         .merge(shelf::pages::router())

@@ -8,6 +8,7 @@ use std::net::{IpAddr, SocketAddr};
 use std::path::PathBuf;
 
 use crate::cluster;
+use crate::members::second::rule::Rule;
 use crate::web::money::Currency;
 
 /// One row of the table of settings.
@@ -87,6 +88,11 @@ pub const SETTINGS: &[Setting] = &[
         "Addresses whose X-Forwarded-For is believed, with commas between.",
     ),
     plain(
+        "MUSTWRIGHT_SECOND_FACTOR",
+        "organisers-and-keepers",
+        "Of whom a second step at sign-in is demanded: organisers-and-keepers, everybody or nobody.",
+    ),
+    plain(
         "MUSTWRIGHT_POOL_SIZE",
         "",
         "Connections to the database. Not set: three for each core, at least four.",
@@ -138,6 +144,8 @@ pub struct Config {
     pub currency: Currency,
     /// Whose X-Forwarded-For is believed.
     pub trusted_proxies: Vec<IpAddr>,
+    /// Of whom a second step at sign-in is demanded.
+    pub second_step: Rule,
     /// Connections to the database.
     pub pool_size: u32,
     /// How often a token may be used within a minute.
@@ -221,6 +229,7 @@ impl Config {
             club_name: check::club_name(or_default("MUSTWRIGHT_CLUB_NAME"))?,
             currency: check::currency(or_default("MUSTWRIGHT_CURRENCY"))?,
             trusted_proxies: check::proxies(or_default("MUSTWRIGHT_TRUSTED_PROXIES"))?,
+            second_step: check::second_step(or_default("MUSTWRIGHT_SECOND_FACTOR"))?,
             pool_size: check::pool_size(get("MUSTWRIGHT_POOL_SIZE"))?,
             api_per_minute: check::per_minute(or_default("MUSTWRIGHT_API_PER_MINUTE"))?,
             log: check::log_filter(or_default("MUSTWRIGHT_LOG"))?,
@@ -259,6 +268,7 @@ impl Config {
                     .map(ToString::to_string)
                     .collect::<Vec<_>>()
                     .join(","),
+                "MUSTWRIGHT_SECOND_FACTOR" => self.second_step.as_str().to_owned(),
                 "MUSTWRIGHT_POOL_SIZE" => self.pool_size.to_string(),
                 "MUSTWRIGHT_API_PER_MINUTE" => self.api_per_minute.to_string(),
                 "MUSTWRIGHT_LOG" => self.log.clone(),
@@ -336,6 +346,11 @@ mod tests {
         assert_eq!(config.listen.to_string(), "127.0.0.1:8420");
         assert_eq!(config.base_url_at(config.listen), "http://127.0.0.1:8420");
         assert!(config.pool_size >= 4);
+        assert_eq!(
+            config.second_step,
+            Rule::OrganisersAndKeepers,
+            "a second step is demanded unless somebody says otherwise"
+        );
     }
 
     #[test]
@@ -352,6 +367,7 @@ mod tests {
             ("MUSTWRIGHT_CLUB_NAME", " \n "),
             ("MUSTWRIGHT_CURRENCY", "euros"),
             ("MUSTWRIGHT_TRUSTED_PROXIES", "10.0.0.1, *"),
+            ("MUSTWRIGHT_SECOND_FACTOR", "keepers"),
             ("MUSTWRIGHT_POOL_SIZE", "1"),
             ("MUSTWRIGHT_API_PER_MINUTE", "0"),
             ("MUSTWRIGHT_LOG", "info,=="),

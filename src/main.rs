@@ -36,6 +36,9 @@ enum Command {
         /// The keeper's name, if there are several.
         #[arg(long)]
         name: Option<String>,
+        /// The keeper has lost the phone and the recovery codes: the link takes the second step away too.
+        #[arg(long)]
+        lost_second_step: bool,
     },
     /// Write the whole database into a new file, also while the server runs.
     Backup {
@@ -118,15 +121,15 @@ fn main() -> ExitCode {
             println!("{}", made.map_err(Failure::Backup)?);
             Ok(())
         }),
-        Command::KeeperLink { name } => {
-            with_database(Database::attach(&config), async |database| {
-                println!(
-                    "{}",
-                    serve::keeper_link(&config, database, name.as_deref()).await?
-                );
-                Ok(())
-            })
-        }
+        Command::KeeperLink {
+            name,
+            lost_second_step,
+        } => with_database(Database::attach(&config), async |database| {
+            let name = name.as_deref();
+            let said = serve::keeper_link(&config, database, name, lost_second_step).await?;
+            println!("{said}");
+            Ok(())
+        }),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,

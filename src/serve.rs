@@ -17,6 +17,7 @@ use crate::backup::BackupError;
 use crate::catalogue::own::Remembered;
 use crate::config::{Config, LogFormat};
 use crate::database::{Database, DatabaseError};
+use crate::members::second::passkeys::{self, Passkeys};
 use crate::members::{self, passwords::Hasher};
 use crate::portability::leaving::daily::{Gone, tidy};
 use crate::recipes;
@@ -85,9 +86,12 @@ impl From<sqlx::Error> for Failure {
 
 /// The state for a site at `base_url` on this pool.
 pub fn app(config: &Config, pool: PgPool, base_url: &str, clock: Clock) -> Result<App, Failure> {
+    let site = Site::new(&config.club_name, base_url).in_currency(config.currency);
     Ok(App {
         pool,
-        site: Site::new(&config.club_name, base_url).in_currency(config.currency),
+        second_step: config.second_step,
+        passkeys: Passkeys::of(&site),
+        site,
         started_at: clock.now(),
         data_dir: None,
         clock,
@@ -138,6 +142,7 @@ pub async fn serve(
             &format!("Set up the keeper, once, within a week: {link}"),
         );
     }
+    doubt_passkeys(&app).await?;
     let sweeper = tokio::spawn(sweep(app.pool.clone(), app.clock.clone()));
     let renewer = tokio::spawn(renew(app.pool.clone()));
     listen::serve(
@@ -162,6 +167,19 @@ pub(crate) fn say(config: &Config, line: &str) {
     }
 }
 
+/// Warns of passkeys that a change of the address made useless.
+async fn doubt_passkeys(app: &App) -> Result<(), Failure> {
+    let host = app.passkeys.as_ref().map_or("", Passkeys::host);
+    let mut conn = app.pool.acquire().await?;
+    let elsewhere = passkeys::store::count_elsewhere(&mut conn, host).await?;
+    if elsewhere > 0 {
+        tracing::warn!(
+            "passkeys that do not work at this address: {elsewhere}. They were made for another one; their members come in by a recovery code, or a keeper takes the second step away"
+        );
+    }
+    Ok(())
+}
+
 /// A new set-up link, if the club has no keeper yet.
 async fn set_up_link(app: &App) -> Result<Option<String>, Failure> {
     let mut conn = app.pool.acquire().await?;
@@ -174,11 +192,13 @@ async fn set_up_link(app: &App) -> Result<Option<String>, Failure> {
     ))
 }
 
-/// A new one-time link in words: to set the first keeper up, or to give a keeper a new password.
+/// A new one-time link in words: to set the first keeper up, or to give a keeper a new password. That keeps the second
+/// step, unless it is lost.
 pub async fn keeper_link(
     config: &Config,
     database: &Database,
     name: Option<&str>,
+    lost_second_step: bool,
 ) -> Result<String, Failure> {
     database.prepare().await?;
     let pool = database.pool(1);
@@ -190,9 +210,14 @@ pub async fn keeper_link(
         Some((keeper, name)) => {
             let token = members::links::store::make_link(&mut conn, Some(keeper)).await?;
             let link = site.address(&members::paths::RENEW.with(&[&token]));
-            Ok(format!(
-                "A new password for {name}, once, within an hour: {link}"
-            ))
+            let what = match lost_second_step {
+                true => {
+                    members::links::store::let_take_second_step(&mut conn, &token).await?;
+                    "A new password, without the second step,"
+                }
+                false => "A new password",
+            };
+            Ok(format!("{what} for {name}, once, within an hour: {link}"))
         }
         None if members::store::has_keeper(&mut conn).await? => Err(Failure::NoSuchKeeper),
         None => {

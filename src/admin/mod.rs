@@ -7,4 +7,5 @@ mod invites;
 pub mod pages;
 pub mod paths;
 mod roll;
+mod second;
 pub mod store;

@@ -2,7 +2,7 @@
 
 use axum::Router;
 
-use super::{club, contents, health, invites, paths, roll};
+use super::{club, contents, health, invites, paths, roll, second};
 use crate::app::App;
 use crate::web::paths::Routes;
 
@@ -18,6 +18,8 @@ pub fn router() -> Router<App> {
         .on(paths::SET_ROLE, roll::set_role)
         .on(paths::PASSWORD_LINK, roll::password_link)
         .on(paths::SET_MENTOR, roll::set_mentor)
+        .on(paths::SECOND_STEP, second::show)
+        .on(paths::TAKE_SECOND_STEP, second::take)
         .on(paths::SHUT_OUT, roll::shut_out)
         .on(paths::LET_IN, roll::let_in)
         .on(paths::CLUB, club::show)

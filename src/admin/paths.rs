@@ -22,6 +22,11 @@ pub const SET_ROLE: Route = Route::post("/keeper/members/{id}/role", Action::Kee
 pub const PASSWORD_LINK: Route = Route::post("/keeper/members/{id}/new-password", Action::KeepClub);
 /// Gives a newcomer another member to ask.
 pub const SET_MENTOR: Route = Route::post("/keeper/members/{id}/mentor", Action::KeepClub);
+/// What to know before a member's second step is taken away.
+pub const SECOND_STEP: Route = Route::get("/keeper/members/{id}/second-step", Action::KeepClub);
+/// Takes it away.
+pub const TAKE_SECOND_STEP: Route =
+    Route::post("/keeper/members/{id}/second-step", Action::KeepClub);
 /// Shuts a member out.
 pub const SHUT_OUT: Route = Route::post("/keeper/members/{id}/shut-out", Action::KeepClub);
 /// Lets a member in again.
@@ -45,6 +50,8 @@ pub const ROUTES: &[Route] = &[
     SET_ROLE,
     PASSWORD_LINK,
     SET_MENTOR,
+    SECOND_STEP,
+    TAKE_SECOND_STEP,
     SHUT_OUT,
     LET_IN,
     CLUB,

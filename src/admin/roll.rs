@@ -56,6 +56,8 @@ struct Row {
     mentor_at: String,
     role_at: String,
     link_at: String,
+    /// Where their second step is taken away; empty if there is none, and for oneself.
+    second_at: String,
     shut_out_at: String,
     let_in_at: String,
 }
@@ -79,7 +81,11 @@ pub(super) struct Done {
 fn row(app: &App, member: &Member, entry: RollEntry, mentor: Option<&String>) -> Row {
     let at = |route: Route| app.site.base().link(&route.with(&[&entry.public_id]));
     let zone = member.settings.zone;
-    let joined = format!("joined {}", day(entry.joined_at, zone));
+    let is_oneself = entry.id == member.id;
+    let joined = match entry.has_second_step {
+        true => format!("joined {} · has a second step", day(entry.joined_at, zone)),
+        false => format!("joined {}", day(entry.joined_at, zone)),
+    };
     let state = match (entry.shut_out_at, entry.seen_at) {
         (Some(at), _) => format!("{joined} · shut out since {}", day(at, zone)),
         (None, Some(seen)) => format!("{joined} · last here {}", moment(seen, zone)),
@@ -96,12 +102,16 @@ fn row(app: &App, member: &Member, entry: RollEntry, mentor: Option<&String>) ->
     Row {
         role_at: at(paths::SET_ROLE),
         link_at: at(paths::PASSWORD_LINK),
+        second_at: match entry.has_second_step && !is_oneself {
+            true => at(paths::SECOND_STEP),
+            false => String::new(),
+        },
         shut_out_at: at(paths::SHUT_OUT),
         let_in_at: at(paths::LET_IN),
         is_shut_out: entry.shut_out_at.is_some(),
-        is_oneself: entry.id == member.id,
         mentor: mentor.cloned().unwrap_or_default(),
         mentor_at: mentor.map(|_| at(paths::SET_MENTOR)).unwrap_or_default(),
+        is_oneself,
         role: entry.role.as_str(),
         id: entry.public_id,
         name: entry.name,
@@ -131,6 +141,9 @@ pub(super) async fn show(
         Some("mentor") => shell.saying("Saved: the newcomer reads that name from now on."),
         Some("out") => shell.saying("Shut out, and signed out everywhere. What was shared stays."),
         Some("in") => shell.saying("Let in again, with the old password."),
+        Some("second-step") => {
+            shell.saying("The second step is taken away; they read it at their next sign-in.")
+        }
         Some("last") => shell.warning(
             "Nothing was changed: the club needs a keeper. Make another member a keeper first.",
         ),

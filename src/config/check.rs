@@ -3,7 +3,7 @@
 use std::net::{IpAddr, SocketAddr};
 use std::path::PathBuf;
 
-use super::{BadSetting, LogFormat, bad};
+use super::{BadSetting, LogFormat, Rule, bad};
 use crate::web::money::Currency;
 
 pub(super) fn database(name: &str, url: &str) -> Result<String, BadSetting> {
@@ -38,6 +38,15 @@ pub(super) fn directory(path: &str) -> Result<PathBuf, BadSetting> {
         true => Ok(path),
         false => Err(bad("MUSTWRIGHT_POSTGRES_BIN", "is no directory")),
     }
+}
+
+pub(super) fn second_step(text: &str) -> Result<Rule, BadSetting> {
+    Rule::from_word(text).ok_or_else(|| {
+        bad(
+            "MUSTWRIGHT_SECOND_FACTOR",
+            "wants organisers-and-keepers, everybody or nobody",
+        )
+    })
 }
 
 pub(super) fn listen(text: &str) -> Result<SocketAddr, BadSetting> {

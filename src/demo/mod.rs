@@ -21,6 +21,7 @@ use crate::members;
 use crate::members::mentors::store::offer;
 use crate::members::model::NewMember;
 use crate::members::names::Name;
+use crate::members::second::rule::Rule;
 use crate::recipes::drafts::{PutDraft, store as drafts};
 use crate::recipes::forms::fill;
 use crate::recipes::numbers::summary::numbers_for_lists;
@@ -44,6 +45,8 @@ pub struct Entrance {
 pub async fn serve(config: &Config, database: &Database) -> Result<(), Failure> {
     let config = Config {
         club_name: CLUB.to_owned(),
+        // Whoever looks around for ten minutes has no phone to set up.
+        second_step: Rule::Nobody,
         ..config.clone()
     };
     serve::serve(&config, database, async |app| {

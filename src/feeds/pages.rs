@@ -43,6 +43,10 @@ async fn of_member(State(app): State<App>, headers: HeaderMap, Path(file): Path<
     let used = use_token(&mut conn, token, app.api_per_minute)
         .await?
         .filter(|used| used.opens == Grant::Feed)
+        .filter(|used| {
+            let role = used.member.role;
+            !app.second_step.holds(role, used.standing.has_second_step)
+        })
         .ok_or_else(Error::not_found)?;
     if let Some(seconds) = used.wait {
         return Err(Error::too_often(seconds));

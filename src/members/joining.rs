@@ -2,14 +2,15 @@
 
 use askama::Template;
 use axum::extract::{Extension, Path, State};
+use axum::http::HeaderMap;
 
 use super::invites::forms::{Joining, joining};
 use super::invites::{Joined, Welcome, store};
 use super::mentors::store::place_newcomers;
 use super::middleware::Source;
-use super::model::NewMember;
-use super::pages::enter;
+use super::model::{Credentials, NewMember};
 use super::passwords::Checked;
+use super::sign_in::{Way, admit, enter};
 use super::throttle::Try;
 use super::{forms, paths};
 use crate::app::App;
@@ -85,6 +86,7 @@ pub(super) async fn join(
     viewer: Viewer,
     Path(token): Path<String>,
     Extension(source): Extension<Source>,
+    headers: HeaderMap,
     posted: Posted,
 ) -> Answer {
     let mut conn = app.pool.acquire().await?;
@@ -105,8 +107,13 @@ pub(super) async fn join(
         tracing::info!(member = member.0, "joined by an invite");
         return hand_over(&app, member).await;
     }
-    if let Some(member) = pressed_twice(&app, &token, &typed, source).await? {
-        return hand_over(&app, member).await;
+    if let Some(found) = pressed_twice(&app, &token, &typed, source).await? {
+        let base = app.site.base();
+        let way = Way::to(base, &base.link(paths::WELCOME.path));
+        let mut tx = app.pool.begin().await?;
+        let response = admit(&app, &mut tx, &headers, &(&found).into(), way).await?;
+        tx.commit().await?;
+        return Ok(response);
     }
     let (Some(invite), Joined::NameTaken) = (invite, joined) else {
         return Err(stale_invite());
@@ -153,7 +160,7 @@ async fn pressed_twice(
     token: &str,
     typed: &Joining,
     source: Source,
-) -> Result<Option<MemberId>, Error> {
+) -> Result<Option<Credentials>, Error> {
     let mut conn = app.pool.acquire().await?;
     let Some(found) = store::find_just_joined(&mut conn, token, typed.name.key()).await? else {
         return Ok(None);
@@ -167,7 +174,7 @@ async fn pressed_twice(
     }
     let mut conn = app.pool.acquire().await?;
     attempt.forgive(&mut conn).await?;
-    Ok(Some(found.id))
+    Ok(Some(found))
 }
 
 async fn hand_over(app: &App, member: MemberId) -> Answer {

@@ -1,20 +1,23 @@
-//! Puts the viewer into every request, and the sign-in page in place of "sign in first".
+//! Puts the viewer into every request, holds those who have yet to set up the second step, and puts the sign-in page in
+//! place of "sign in first".
 
 use std::net::{IpAddr, SocketAddr};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 use axum::extract::{ConnectInfo, OriginalUri, Request, State};
-use axum::http::header::AUTHORIZATION;
-use axum::http::{HeaderMap, Method, StatusCode};
+use axum::http::{HeaderMap, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
-use super::pages::sign_in_first;
+use super::second::{self, rule};
+use super::sessions::Standing;
+use super::sign_in::{prove_again, sign_in_first};
 use super::{cookie, sessions, tokens};
 use crate::app::App;
 use crate::web::error::Kind;
 use crate::web::grant::Grant;
+use crate::web::pages::see_other;
 use crate::web::{Error, Posted, Viewer, random};
 
 /// Whether the keeper was told of a proxy that is not trusted; once is enough.
@@ -36,17 +39,20 @@ pub async fn know_the_viewer(State(app): State<App>, mut request: Request, next:
     let source = source(peer, request.headers(), &app.trusted_proxies);
     // Of programs a cookie is never asked, and of browsers no token: neither opens what the other is for.
     let is_api = request.uri().path().starts_with("/api/");
-    let (viewer, grant) = match is_api {
-        true => match find_by_token(&app, request.headers()).await {
-            Ok((viewer, grant)) => (viewer, grant),
-            Err(error) => return error.into_response(),
-        },
-        false => match find_viewer(&app, request.headers()).await {
-            Ok(viewer) => (viewer, None),
-            Err(error) => return error.into_response(),
-        },
+    let found = match is_api {
+        true => find_by_token(&app, request.headers()).await,
+        false => find_viewer(&app, request.headers()).await,
     };
+    let (viewer, standing, grant) = match found {
+        Ok(found) => found,
+        Err(error) => return error.into_response(),
+    };
+    if let Some(mut held) = hold(&app, &viewer, standing, &request) {
+        held.extensions_mut().insert(viewer);
+        return held;
+    }
     request.extensions_mut().insert(Source(source));
+    request.extensions_mut().insert(standing);
     request.extensions_mut().insert(viewer.clone());
     if let Some(grant) = grant {
         request.extensions_mut().insert(grant);
@@ -74,9 +80,14 @@ pub async fn know_the_viewer(State(app): State<App>, mut request: Request, next:
             .extensions()
             .get::<crate::web::paths::Answered>()
             .copied();
-        let whose = find_former(&app, &headers).await;
-        response = sign_in_first(&app, wants_page, path, &posted, whose.as_deref())
-            .unwrap_or_else(IntoResponse::into_response);
+        let led = if viewer.member().is_some() {
+            let before = page_before(&app, &headers);
+            prove_again(&app, &viewer, wants_page, path, &posted, &before)
+        } else {
+            let whose = find_former(&app, &headers).await;
+            sign_in_first(&app, wants_page, path, &posted, whose.as_deref())
+        };
+        response = led.unwrap_or_else(IntoResponse::into_response);
         if let Some(answered) = answered {
             response.extensions_mut().insert(answered);
         }
@@ -95,45 +106,77 @@ fn is_live(headers: &HeaderMap) -> bool {
         .is_some_and(|mode| mode != "navigate")
 }
 
-async fn find_viewer(app: &App, headers: &HeaderMap) -> Result<Viewer, Error> {
+/// What a member gets, whatever they ask for, until they have the second step that their role needs: a reader is led to
+/// where it is set up, a writer keeps what was typed.
+fn hold(app: &App, viewer: &Viewer, standing: Standing, request: &Request) -> Option<Response> {
+    let role = viewer.role()?;
+    let path = request.uri().path();
+    let is_held = app.second_step.holds(role, standing.has_second_step);
+    if !is_held || rule::stays_open(request.method(), path) {
+        return None;
+    }
+    let reads = matches!(*request.method(), Method::GET | Method::HEAD);
+    let wants_page = reads && !is_live(request.headers()) && !path.starts_with("/api/");
+    let held = match wants_page {
+        true => see_other(app.site.base(), second::paths::SECOND_STEP.path),
+        false => Err(Error::second_step_first()),
+    };
+    Some(held.unwrap_or_else(IntoResponse::into_response))
+}
+
+/// The full path of the page from which the request comes, if it is one of ours.
+fn page_before(app: &App, headers: &HeaderMap) -> String {
+    let told = headers
+        .get(header::REFERER)
+        .and_then(|told| told.to_str().ok());
+    let path = told.and_then(|told| told.strip_prefix(app.site.origin()));
+    path.unwrap_or_default().to_owned()
+}
+
+/// Whoever comes, how their session stands, and what their token opens.
+type Comes = (Viewer, Standing, Option<Grant>);
+
+async fn find_viewer(app: &App, headers: &HeaderMap) -> Result<Comes, Error> {
+    let stranger = (Viewer::stranger(), Standing::default(), None);
     let Some(token) = cookie::read(&app.site, headers) else {
         // What a stranger reads needs no database: without one the page is called as it was.
         let _ = tokio::time::timeout(NAME_PATIENCE, look_again(app)).await;
-        return Ok(Viewer::stranger());
+        return Ok(stranger);
     };
     let mut conn = app.pool.acquire().await?;
     app.site.look_again(&mut conn).await?;
     let found = sessions::store::find_session(&mut conn, &random::hash_of(&token)).await?;
-    let Some((member, stale)) = found else {
-        return Ok(Viewer::stranger());
+    let Some(found) = found else {
+        return Ok(stranger);
     };
-    if stale {
-        sessions::store::touch_session(&mut conn, member.id, member.session).await?;
+    if found.stale {
+        sessions::store::touch_session(&mut conn, found.member.id, found.member.session).await?;
     }
-    Ok(Viewer::known(member))
+    Ok((Viewer::known(found.member), found.standing, None))
 }
 
 /// Who comes by the token in the header, and what it opens. A token that is no good is none.
-async fn find_by_token(app: &App, headers: &HeaderMap) -> Result<(Viewer, Option<Grant>), Error> {
+async fn find_by_token(app: &App, headers: &HeaderMap) -> Result<Comes, Error> {
+    let stranger = (Viewer::stranger(), Standing::default(), None);
     let Some(text) = bearer(headers) else {
-        return Ok((Viewer::stranger(), None));
+        return Ok(stranger);
     };
     let mut conn = app.pool.acquire().await?;
     match tokens::store::use_token(&mut conn, text, app.api_per_minute).await? {
-        None => Ok((Viewer::stranger(), None)),
+        None => Ok(stranger),
         Some(used) => match used.wait {
             Some(seconds) => {
                 tracing::warn!(member = used.member.id.0, "a token was used too often");
                 Err(Error::too_often(seconds))
             }
-            None => Ok((Viewer::known(used.member), Some(used.opens))),
+            None => Ok((Viewer::known(used.member), used.standing, Some(used.opens))),
         },
     }
 }
 
 /// The token of an Authorization header that stands there once.
 fn bearer(headers: &HeaderMap) -> Option<&str> {
-    let mut lines = headers.get_all(AUTHORIZATION).iter();
+    let mut lines = headers.get_all(header::AUTHORIZATION).iter();
     let (line, None) = (lines.next()?, lines.next()) else {
         return None;
     };

@@ -1,4 +1,4 @@
-//! Members: set-up of the keeper, invites, sign-in, sessions, tokens, passwords, settings.
+//! Members: set-up of the keeper, invites, sign-in and its second step, sessions, tokens, passwords, settings.
 
 pub mod carried;
 pub mod cookie;
@@ -13,9 +13,12 @@ pub mod names;
 pub mod pages;
 pub mod passwords;
 pub mod paths;
+pub mod proven;
 pub mod roll;
+pub mod second;
 pub mod sessions;
 mod settings;
+mod sign_in;
 pub mod store;
 pub mod strength;
 pub mod throttle;

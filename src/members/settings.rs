@@ -7,8 +7,10 @@ use serde::Deserialize;
 use super::mentors::pages::{Mentoring, of_member};
 use super::middleware::Source;
 use super::names::key_of;
-use super::pages::enter;
 use super::passwords::Checked;
+use super::second::overview::Summary;
+use super::sessions::Standing;
+use super::sign_in::enter;
 use super::throttle::Try;
 use super::{forms, paths, sessions, store};
 use crate::app::App;
@@ -41,6 +43,7 @@ struct SettingsPage {
     export: String,
     import: String,
     leave: String,
+    second: Summary,
     zones: Vec<(&'static str, &'static str)>,
 }
 
@@ -76,6 +79,7 @@ async fn settings_page(
     let mut conn = app.pool.acquire().await?;
     let open = sessions::store::list_sessions(&mut conn, member).await?;
     let mentoring = of_member(app, &mut conn, member).await?;
+    let second = Summary::read(app, &mut conn, member).await?;
     let zone = member.settings.zone;
     let session = |open: sessions::OpenSession| Session {
         since: moment(open.created_at, zone),
@@ -98,6 +102,7 @@ async fn settings_page(
         export: app.site.base().link(portability::EXPORT.path),
         import: app.site.base().link(portability::IMPORT.path),
         leave: app.site.base().link(portability::LEAVE.path),
+        second,
         zones: chrono_tz::TZ_VARIANTS
             .iter()
             .map(|zone| (zone.name(), zone.name()))
@@ -179,6 +184,7 @@ pub(super) async fn change_password(
     viewer: Viewer,
     member: Member,
     Extension(source): Extension<Source>,
+    Extension(standing): Extension<Standing>,
     posted: Posted,
 ) -> Answer {
     let mut form = FormState::of(&posted);
@@ -216,6 +222,10 @@ pub(super) async fn change_password(
         &format!("{}?done=password", paths::SETTINGS.path),
     )?;
     let response = enter(&app, &mut tx, member.id, answer).await?;
+    if standing.has_second_step && !standing.is_proven {
+        // The password was right, the second step was not asked for.
+        sessions::store::forget_proof(&mut tx, member.id).await?;
+    }
     tx.commit().await?;
     tracing::info!(member = member.id.0, "password changed");
     Ok(response)

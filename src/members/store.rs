@@ -3,7 +3,7 @@
 use sqlx::{PgConnection, PgPool, query, query_as, query_scalar};
 
 use super::model::{Credentials, NewMember};
-use super::{invites, links, sessions, throttle, tokens};
+use super::{invites, links, second, sessions, throttle, tokens};
 use crate::web::Error;
 use crate::web::random;
 use crate::web::units::Units;
@@ -143,11 +143,12 @@ pub async fn find_keeper(
         .map(|row| (row.id, row.name)))
 }
 
-/// Deletes what no longer matters: ended and expired sessions, used and expired links, old invites, tries of
-/// long ago.
+/// Deletes what no longer matters: ended and expired sessions, used and expired links, what was begun for the second
+/// step and not ended, old invites, tries of long ago.
 pub async fn forget_old(conn: &mut PgConnection) -> Result<(), Error> {
     sessions::store::forget_old(conn).await?;
     links::store::forget_old(conn).await?;
+    second::store::forget_old(conn).await?;
     invites::store::forget_old(conn).await?;
     tokens::store::forget_old(conn).await?;
     throttle::store::forget_old(conn).await

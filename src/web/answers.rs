@@ -114,7 +114,8 @@ async fn read_form(request: Request) -> Result<(Request, Posted), Error> {
     if request.method() != Method::POST || !is_form {
         return Ok((request, Posted::default()));
     }
-    let carries = request.uri().path().ends_with("/sign-in");
+    let path = request.uri().path();
+    let carries = path.ends_with("/sign-in") || path.contains("/sign-in/");
     let (max_bytes, max_fields) = match carries {
         true => (MAX_BYTES + CARRIED_BYTES, MAX_FIELDS + CARRIED_FIELDS),
         false => (MAX_BYTES, MAX_FIELDS),
@@ -224,6 +225,10 @@ fn error_page(
     let mut ways_on = vec![(site.base().link("/"), "To the first page".to_owned())];
     if error.kind() == Kind::SignIn {
         ways_on.insert(0, (site.base().link("/sign-in"), "Sign in".to_owned()));
+    }
+    if error.kind() == Kind::SecondStep {
+        let words = "Set up the second step".to_owned();
+        ways_on.insert(0, (site.base().link("/second-step"), words));
     }
     let typed = legible(
         hidden

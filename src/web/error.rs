@@ -13,6 +13,8 @@ pub enum Kind {
     BadRequest,
     /// Somebody must sign in first.
     SignIn,
+    /// The member must set up a second step first.
+    SecondStep,
     /// The request came from another site.
     Forbidden,
     /// The token is good, but not for this.
@@ -58,7 +60,11 @@ pub enum Carry {
 impl Error {
     fn new(kind: Kind, sentence: impl Into<String>) -> Error {
         let carry = match kind {
-            Kind::SignIn | Kind::Busy(_) | Kind::TooMany(_) | Kind::Unexpected => Carry::AsItWas,
+            Kind::SignIn
+            | Kind::SecondStep
+            | Kind::Busy(_)
+            | Kind::TooMany(_)
+            | Kind::Unexpected => Carry::AsItWas,
             Kind::Conflict => Carry::AsNew,
             _ => Carry::Nothing,
         };
@@ -78,6 +84,14 @@ impl Error {
     /// Only members come in here.
     pub fn sign_in() -> Error {
         Error::new(Kind::SignIn, "Sign in to go on.")
+    }
+
+    /// The member's role needs a second step at sign-in, and they have none yet.
+    pub fn second_step_first() -> Error {
+        Error::new(
+            Kind::SecondStep,
+            "Your role in the club needs a second step at sign-in, and you have none yet. Nothing was done. Open the link below in another tab, set it up, then send this again.",
+        )
     }
 
     /// The request came from another site.
@@ -227,7 +241,7 @@ impl Error {
         match self.kind {
             Kind::BadRequest => StatusCode::BAD_REQUEST,
             Kind::SignIn => StatusCode::UNAUTHORIZED,
-            Kind::Forbidden | Kind::OutOfReach => StatusCode::FORBIDDEN,
+            Kind::SecondStep | Kind::Forbidden | Kind::OutOfReach => StatusCode::FORBIDDEN,
             Kind::NotFound => StatusCode::NOT_FOUND,
             Kind::MethodNotAllowed => StatusCode::METHOD_NOT_ALLOWED,
             Kind::Conflict => StatusCode::CONFLICT,
@@ -244,6 +258,7 @@ impl Error {
         match self.kind {
             Kind::BadRequest => "This cannot be read",
             Kind::SignIn => "Sign in",
+            Kind::SecondStep => "A second step first",
             Kind::Forbidden => "Not from here",
             Kind::OutOfReach => "Not with this token",
             Kind::NotFound => "Nothing here",

@@ -7,6 +7,8 @@ const OF_THE_FORM: &[&str] = &[
     once::FIELD,
     "at_once",
     "base_version",
+    "ceremony",
+    "credential",
     "draft",
     "from_number",
     "from_recipe",

@@ -39,6 +39,7 @@ mod passwords;
 mod readme;
 mod routes;
 mod safety;
+mod second;
 mod sessions;
 mod starting;
 mod tokens;

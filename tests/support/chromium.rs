@@ -28,7 +28,7 @@ const FLAGS: &[&str] = &[
     "--disable-dev-shm-usage",
     "--window-size=1280,900",
     // Nothing but the club is found: a page that asks elsewhere complains on its console.
-    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost",
 ];
 
 /// A browser window at one club.
@@ -60,7 +60,7 @@ where
         .expect("Chromium starts: sh docker/setup.sh --tests installs it");
     let page = Chromium {
         driver: driver.clone(),
-        root: format!("http://{}{}", club.address, club.app.site.base().as_str()),
+        root: root_of(club),
     };
     let outcome = tokio::spawn(body(page)).await;
     let closed = driver.quit().await;
@@ -70,6 +70,15 @@ where
     }
     closed.expect("the session closes");
     ended.expect("the driver ends");
+}
+
+/// Where the club is found: at the address that it listens on, or at this machine's name if it goes by that.
+fn root_of(club: &Club) -> String {
+    let site = &club.app.site;
+    match site.origin().starts_with("http://localhost:") {
+        true => site.address(""),
+        false => format!("http://{}{}", club.address, site.base().as_str()),
+    }
 }
 
 /// A driver on a port that it found free.

@@ -9,6 +9,7 @@ mod people;
 use std::collections::BTreeMap;
 use std::net::SocketAddr;
 
+use chrono::{DateTime, Utc};
 use mustwright::app::{self, App};
 use mustwright::config::Config;
 use mustwright::members::tokens::{NewToken, store};
@@ -44,21 +45,42 @@ impl Club {
         Club::opened(settings, Limits::default(), TestDatabase::make().await).await
     }
 
+    /// Opens a club whose clock stands at an instant until the test moves it.
+    pub async fn standing_at(instant: DateTime<Utc>, settings: &[(&str, &str)]) -> Club {
+        let database = TestDatabase::make().await;
+        let clock = Clock::standing_at(instant);
+        Club::made(settings, Limits::default(), database, clock).await
+    }
+
     /// Opens a club with everything chosen.
     pub async fn opened(settings: &[(&str, &str)], limits: Limits, database: TestDatabase) -> Club {
+        Club::made(settings, limits, database, Clock::Machine).await
+    }
+
+    /// `{port}` in a setting is the port that the club listens on. No second step is demanded unless a setting says so.
+    async fn made(
+        settings: &[(&str, &str)],
+        limits: Limits,
+        database: TestDatabase,
+        clock: Clock,
+    ) -> Club {
+        let listener = TcpListener::bind("127.0.0.1:0").await.expect("a free port");
+        let address = listener.local_addr().expect("the port");
+        let port = address.port().to_string();
         let given = settings
             .iter()
-            .map(|(name, value)| ((*name).to_owned(), (*value).to_owned()));
+            .map(|(name, value)| ((*name).to_owned(), value.replace("{port}", &port)));
         let mut values: BTreeMap<String, String> = given.collect();
+        values
+            .entry("MUSTWRIGHT_SECOND_FACTOR".into())
+            .or_insert("nobody".into());
         values
             .entry("MUSTWRIGHT_CLUB_NAME".into())
             .or_insert("Tarn Valley Mead Circle".into());
         let config = Config::from_values(values).expect("settings of the test");
-        let listener = TcpListener::bind("127.0.0.1:0").await.expect("a free port");
-        let address = listener.local_addr().expect("the port");
         let base_url = config.base_url_at(address);
-        let app = mustwright::serve::app(&config, database.pool(4), &base_url, Clock::Machine)
-            .expect("the state");
+        let app =
+            mustwright::serve::app(&config, database.pool(4), &base_url, clock).expect("the state");
         let (stop, stopped) = watch::channel(false);
         tokio::spawn(listen::serve(
             listener,

@@ -54,6 +54,12 @@ impl Builder {
         self
     }
 
+    /// With another role.
+    pub fn being(mut self, role: Role) -> Builder {
+        self.role = role;
+        self
+    }
+
     /// With settings of their own.
     pub fn with(mut self, settings: Settings) -> Builder {
         self.settings = settings;

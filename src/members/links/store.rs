@@ -1,7 +1,8 @@
 //! Rows of one-time links.
 
-use sqlx::{PgConnection, query, query_scalar};
+use sqlx::{PgConnection, query, query_as, query_scalar};
 
+use super::Renewal;
 use crate::members::model::NewMember;
 use crate::members::store::{create_member, has_keeper};
 use crate::web::Error;
@@ -46,19 +47,25 @@ pub async fn is_set_up_link(conn: &mut PgConnection, token: &str) -> Result<bool
 }
 
 /// The member whose password a good link renews.
-pub async fn find_renewal(
-    conn: &mut PgConnection,
-    token: &str,
-) -> Result<Option<(MemberId, String)>, Error> {
-    let found = query!(
-        r#"select m.id as "id: MemberId", m.name from one_time_links l join members m on m.id = l.member_id
+pub async fn find_renewal(conn: &mut PgConnection, token: &str) -> Result<Option<Renewal>, Error> {
+    let found = query_as!(
+        Renewal,
+        r#"select m.id as "id: MemberId", m.name, l.takes_second_step from one_time_links l join members m on m.id = l.member_id
            where l.token_hash = $1 and l.used_at is null and l.expires_at > now() and m.disabled_at is null"#,
         &random::hash_of(token)[..]
     );
-    Ok(found
-        .fetch_optional(conn)
-        .await?
-        .map(|row| (row.id, row.name)))
+    Ok(found.fetch_optional(conn).await?)
+}
+
+/// Lets a link take the second step away too: whoever runs the server has seen to it that the right one asks.
+pub async fn let_take_second_step(conn: &mut PgConnection, token: &str) -> Result<(), Error> {
+    query!(
+        "update one_time_links set takes_second_step = true where token_hash = $1",
+        &random::hash_of(token)[..]
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
 }
 
 /// Uses a link up; false when it was used, has expired or never was. Of many at once, one gets true.

@@ -19,6 +19,7 @@ pub struct RollEntry {
     pub shut_out_at: Option<DateTime<Utc>>,
     /// When they left of their own will; until their things go they can be let in again.
     pub left_at: Option<DateTime<Utc>>,
+    pub has_second_step: bool,
 }
 
 /// Somebody who joined.

@@ -32,7 +32,9 @@ async fn read_roll(
         RollEntry,
         r#"select m.id as "id: MemberId", m.public_id, m.name, m.role as "role: Role", m.created_at as joined_at,
                   (select max(s.seen_at) from sessions s where s.member_id = m.id) as seen_at,
-                  m.disabled_at as shut_out_at, m.left_at
+                  m.disabled_at as shut_out_at, m.left_at,
+                  exists (select from code_apps a where a.member_id = m.id)
+                      or exists (select from passkeys p where p.member_id = m.id) as "has_second_step!"
            from members m
            where ($1::text is null or m.public_id = $1) and m.gone_at is null
            order by m.disabled_at is not null, m.name_key"#,

@@ -18,6 +18,23 @@ pub struct OpenSession {
     pub is_this: bool,
 }
 
+/// What a session says besides who it is.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Standing {
+    /// Whether its member proved who they are a moment ago: only then may they change what lets them in.
+    pub is_proven: bool,
+    /// Whether its member has a second step.
+    pub has_second_step: bool,
+}
+
+/// A session that is alive.
+pub struct Found {
+    pub member: Member,
+    pub standing: Standing,
+    /// It was last noted as used so long ago that it is time to note it again.
+    pub stale: bool,
+}
+
 /// The columns of a session with its member.
 pub(super) struct SessionRow {
     pub session: i64,
@@ -29,25 +46,33 @@ pub(super) struct SessionRow {
     pub theme: String,
     pub zone: String,
     pub sachet_g: f64,
-    /// It was last noted as used so long ago that it is time to note it again.
     pub stale: bool,
+    pub is_proven: bool,
+    pub has_second_step: bool,
 }
 
-impl From<SessionRow> for Member {
-    fn from(row: SessionRow) -> Member {
+impl From<SessionRow> for Found {
+    fn from(row: SessionRow) -> Found {
         let settings = Settings {
             units: row.units,
             theme: Theme::from_word(&row.theme),
             zone: row.zone.parse().unwrap_or(chrono_tz::UTC),
             sachet_g: row.sachet_g,
         };
-        Member {
-            id: row.id,
-            public_id: row.public_id,
-            name: row.name,
-            role: row.role,
-            settings,
-            session: row.session,
+        Found {
+            member: Member {
+                id: row.id,
+                public_id: row.public_id,
+                name: row.name,
+                role: row.role,
+                settings,
+                session: row.session,
+            },
+            standing: Standing {
+                is_proven: row.is_proven,
+                has_second_step: row.has_second_step,
+            },
+            stale: row.stale,
         }
     }
 }

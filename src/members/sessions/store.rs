@@ -3,7 +3,8 @@
 use chrono::{DateTime, Utc};
 use sqlx::{PgConnection, query, query_as, query_scalar};
 
-use super::{OpenSession, SessionRow};
+use super::{Found, OpenSession, SessionRow};
+use crate::members::second::half;
 use crate::members::tokens::store::end_all;
 use crate::web::Error;
 use crate::web::units::Units;
@@ -17,12 +18,15 @@ pub const MAX_SESSIONS: i64 = 20;
 pub async fn find_session(
     conn: &mut PgConnection,
     token_hash: &[u8],
-) -> Result<Option<(Member, bool)>, Error> {
+) -> Result<Option<Found>, Error> {
     let row = query_as!(
         SessionRow,
         r#"select s.id as session, m.id as "id: MemberId", m.public_id, m.name, m.role as "role: Role",
                   m.units as "units: Units", m.theme, m.zone, m.sachet_g::float8 as "sachet_g!",
-                  s.seen_at < now() - interval '5 minutes' as "stale!"
+                  s.seen_at < now() - interval '5 minutes' as "stale!",
+                  s.proved_at > now() - interval '15 minutes' as "is_proven!",
+                  exists (select from code_apps a where a.member_id = m.id)
+                      or exists (select from passkeys p where p.member_id = m.id) as "has_second_step!"
            from sessions s join members m on m.id = s.member_id
            where s.token_hash = $1 and s.ended_at is null and m.disabled_at is null
              and s.created_at > now() - interval '30 days'
@@ -30,10 +34,7 @@ pub async fn find_session(
         token_hash
     );
     let row = row.fetch_optional(conn).await?;
-    Ok(row.map(|row| {
-        let stale = row.stale;
-        (Member::from(row), stale)
-    }))
+    Ok(row.map(Found::from))
 }
 
 /// The public id of the member of a session, whether or not it is alive.
@@ -111,6 +112,17 @@ pub async fn begin_session(
     Ok(())
 }
 
+/// Notes that whoever holds a member's sessions has not just proved everything that a sign-in asks for.
+pub async fn forget_proof(conn: &mut PgConnection, member: MemberId) -> Result<(), Error> {
+    query!(
+        "update sessions set proved_at = now() - interval '1 day' where member_id = $1 and ended_at is null",
+        member.0
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
 /// Ends the session of a token; it need not be alive.
 pub async fn end_session(conn: &mut PgConnection, token_hash: &[u8]) -> Result<(), Error> {
     query!(
@@ -122,13 +134,15 @@ pub async fn end_session(conn: &mut PgConnection, token_hash: &[u8]) -> Result<(
     Ok(())
 }
 
-/// Ends all sessions of a member but `kept`; tells how many there were. When none is kept the tokens end too: the
-/// password was changed, or the member is shut out or leaves.
+/// Ends all sessions of a member but `kept`, and sign-ins that are half done; tells how many sessions there were. When
+/// none is kept the tokens end too: the password was changed, the second step was taken away, or the member is shut out
+/// or leaves.
 pub async fn end_sessions(
     conn: &mut PgConnection,
     member: MemberId,
     kept: Option<i64>,
 ) -> Result<u64, Error> {
+    half::store::end_all(conn, member).await?;
     if kept.is_none() {
         end_all(conn, member).await?;
     }

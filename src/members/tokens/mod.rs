@@ -6,6 +6,7 @@ pub mod store;
 
 use chrono::{DateTime, Utc};
 
+use super::sessions::Standing;
 use crate::web::grant::Grant;
 use crate::web::viewer::Member;
 
@@ -39,6 +40,7 @@ pub struct Token {
 /// What came of using a token.
 pub struct Use {
     pub member: Member,
+    pub standing: Standing,
     pub opens: Grant,
     /// The seconds to wait, if it was used too often.
     pub wait: Option<u32>,

@@ -10,6 +10,7 @@ use crate::app::App;
 use crate::members::middleware::Source;
 use crate::members::names::key_of;
 use crate::members::passwords::Checked;
+use crate::members::sessions::Standing;
 use crate::members::throttle::Try;
 use crate::members::{paths, store as members};
 use crate::web::Error;
@@ -194,9 +195,14 @@ async fn make(
     viewer: Viewer,
     member: Member,
     Extension(source): Extension<Source>,
+    Extension(standing): Extension<Standing>,
     posted: Posted,
 ) -> Answer {
     let once = Once::read(&posted, &member)?;
+    // The password is asked for in the form; the second step is not.
+    if standing.has_second_step && !standing.is_proven {
+        return Err(Error::sign_in());
+    }
     let zone = member.settings.zone;
     let new = match forms::read(&posted, app.clock.now(), zone)? {
         Ok(new) => new,

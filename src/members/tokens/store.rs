@@ -3,10 +3,10 @@
 use sqlx::{PgConnection, query, query_as, query_scalar};
 
 use super::{MOST, NewToken, PREFIX, Token, Use};
-use crate::members::sessions::SessionRow;
+use crate::members::sessions::{Found, SessionRow};
 use crate::web::grant::Grant;
 use crate::web::units::Units;
-use crate::web::viewer::{Member, MemberId, Role};
+use crate::web::viewer::{MemberId, Role};
 use crate::web::{Error, random};
 
 /// Makes a token within the caller's transaction: its public id and its text, which is kept nowhere. `None` when the
@@ -86,26 +86,30 @@ pub async fn use_token(
     };
     let too_often = row.minute_uses > most_a_minute;
     let wait = too_often.then(|| u32::try_from(row.left).unwrap_or(1).max(1));
-    let Some(member) = find_member(conn, row.id).await? else {
+    let Some(found) = find_member(conn, row.id).await? else {
         return Ok(None);
     };
     Ok(Some(Use {
-        member,
+        member: found.member,
+        standing: found.standing,
         opens: row.opens,
         wait,
     }))
 }
 
 /// A member who comes without a session.
-async fn find_member(conn: &mut PgConnection, id: MemberId) -> Result<Option<Member>, Error> {
+async fn find_member(conn: &mut PgConnection, id: MemberId) -> Result<Option<Found>, Error> {
     let row = query_as!(
         SessionRow,
         r#"select 0::bigint as "session!", m.id as "id: MemberId", m.public_id, m.name, m.role as "role: Role",
-                  m.units as "units: Units", m.theme, m.zone, m.sachet_g::float8 as "sachet_g!", false as "stale!"
+                  m.units as "units: Units", m.theme, m.zone, m.sachet_g::float8 as "sachet_g!", false as "stale!",
+                  false as "is_proven!",
+                  exists (select from code_apps a where a.member_id = m.id)
+                      or exists (select from passkeys p where p.member_id = m.id) as "has_second_step!"
            from members m where m.id = $1 and m.disabled_at is null"#,
         id.0
     );
-    Ok(row.fetch_optional(conn).await?.map(Member::from))
+    Ok(row.fetch_optional(conn).await?.map(Found::from))
 }
 
 /// Ends one token of a member; false when they have none of that name.

@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
+use mustwright::members::second::codes::Key;
 use serde_json::{Value, json};
 
 use super::{VOLUME, set_up_path, sign_in};
@@ -253,6 +254,68 @@ async fn pages_of_tokens_and_of_bringing_in() {
         page.put("The document", &two).await;
         page.press_to("Bring it in").await;
         crawl.look("documents brought in", 200).await;
+    })
+    .await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn pages_of_the_second_step() {
+    let club = Club::with(&[("MUSTWRIGHT_BASE_URL", "http://localhost:{port}")]).await;
+    a_keeper().of(&club).await;
+    a_member().named("Ada").of(&club).await;
+    let pool = club.pool().clone();
+    in_chromium(&club, |page| async move {
+        sign_in(&page, "Ada").await;
+        let mut crawl = Crawl::new(page.clone());
+        crawl.open("/second-step", 200).await;
+        page.press_to("Make a passkey").await;
+        crawl.look("a passkey without a name", 422).await;
+        page.put("Name of the new passkey", "grey phone").await;
+        page.press_to("Make a passkey").await;
+        crawl.look("a passkey to be made", 200).await;
+        page.open("/second-step").await;
+        page.press_to("Set up codes from an app").await;
+        crawl.look("an app being set up", 200).await;
+        page.press_to("Use this app").await;
+        crawl.titles.clear();
+        crawl.look("an app without its code", 422).await;
+        let secret: Vec<u8> = sqlx::query_scalar("select secret from code_apps_begun")
+            .fetch_one(&pool)
+            .await
+            .expect("a key");
+        let key = Key::of(&secret, "Club", "Ada").expect("a key");
+        let code = key.code_at(chrono::Utc::now().timestamp());
+        page.put("Code from your app", &code).await;
+        page.press_to("Use this app").await;
+        crawl.look("recovery codes", 200).await;
+        assert_eq!(
+            pages_on_paper(&page).await,
+            1,
+            "the codes are one page of A4"
+        );
+        crawl.open("/second-step", 200).await;
+        crawl.open("/settings", 200).await;
+        crawl.open("/sign-in/again?next=/second-step", 200).await;
+        page.press_to("Sign in with a passkey").await;
+        crawl.look("a passkey to be used", 200).await;
+        page.press_to("Sign out").await;
+        page.console().await;
+        page.open("/sign-in").await;
+        page.put("Name", "Ada").await;
+        page.put("Password", PASSWORD).await;
+        page.press_to("Sign in").await;
+        crawl.look("the second step", 200).await;
+        page.press_to("Go on").await;
+        page.run(
+            "document.querySelectorAll('details').forEach(e => { e.open = true; })",
+            vec![],
+        )
+        .await;
+        crawl.look("the second step without a code", 422).await;
+        sign_in(&page, "Wren").await;
+        crawl.open("/keeper/members", 200).await;
+        page.press_to("Second step lost: Ada").await;
+        crawl.look("a second step that is lost", 200).await;
     })
     .await;
 }
