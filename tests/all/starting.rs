@@ -321,6 +321,24 @@ async fn nothing_secret_is_logged() {
         .trim_start_matches("mustwright=")
         .to_owned();
     assert_eq!(token.len(), 52);
+    let page = browser.get("/settings/tokens").await;
+    let mut tokens = Vec::new();
+    for kind in ["read", "feed"] {
+        let fields = [("Name", "canary clock"), ("Your password", PASSWORD)];
+        let (_, mut sent) = page.filled("Make the token", &fields);
+        sent.retain(|(name, _)| name != "opens" && name != "once");
+        sent.push(("opens".to_owned(), kind.to_owned()));
+        let once = browser.get("/settings/tokens").await.hidden("once");
+        sent.push(("once".to_owned(), once.expect("a key")));
+        let sent: Vec<(&str, &str)> = sent.iter().map(|(n, v)| (n.as_str(), v.as_str())).collect();
+        let made = browser.post("/settings/tokens", &sent).await;
+        tokens.push(made.words_of("p.code").expect("a token"));
+    }
+    let feed = tokens[1].rsplit('/').next().expect("a file").to_owned();
+    assert_eq!(browser.get(&format!("/feeds/{feed}")).await.status, 200);
+    let request = browser.request(reqwest::Method::GET, "/api/v1/recipes");
+    let page = browser.send(request.bearer_auth(&tokens[0])).await;
+    assert_eq!(page.status, 200, "{}", page.text);
     server.signal("TERM");
     let ended = server.ends().await;
     assert!(
@@ -339,6 +357,8 @@ async fn nothing_secret_is_logged() {
         PASSWORD,
         &token,
         one_time,
+        &tokens[0],
+        feed.trim_end_matches(".atom"),
         "argon2id",
         "\u{1b}[",
     ] {
