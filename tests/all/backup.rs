@@ -41,7 +41,9 @@ async fn a_backup_is_made_beside_the_running_server_and_comes_back_whole() {
     let keeper = club.browser_of(&a_keeper().of(&club).await).await;
     let ada = club.browser_of(&a_member().of(&club).await).await;
     let form = ada.get("/recipes/new").await;
-    let saved = ada.submit(&form, "Save as revision 1", &[]).await;
+    let saved = ada
+        .submit(&form, "Save as revision 1", &[("Name", "Heather")])
+        .await;
     assert_eq!(saved.status, 303, "{}", saved.text);
     let dir = tempfile::tempdir().unwrap();
     let file = dir.path().join("club.dump");
@@ -96,7 +98,9 @@ async fn a_backup_is_made_beside_the_running_server_and_comes_back_whole() {
     );
     assert_eq!(ada.get("/recipes").await.status, 200);
     let form = ada.get("/recipes/new").await;
-    let saved = ada.submit(&form, "Save as revision 1", &[]).await;
+    let saved = ada
+        .submit(&form, "Save as revision 1", &[("Name", "Heather")])
+        .await;
     assert_eq!(saved.status, 303, "{}", saved.text);
 }
 
