@@ -76,7 +76,7 @@ pub(super) async fn show(State(app): State<App>, viewer: Viewer, member: Member)
         Row {
             name: "Health",
             at: at(paths::HEALTH.path),
-            state: format!("Last backup: {}", backup.words),
+            state: format!("Backup: {}", backup.words),
             what: "Version, room left, the database, the last backup.",
         },
     ];
