@@ -52,8 +52,9 @@ $$;
 
 -- Removes recipes with everything that is theirs.
 create function remove_recipes(going bigint[]) returns void
-language plpgsql security definer set search_path = public, pg_temp set mustwright.removing = 'for good' as $$
+language plpgsql security definer set search_path = public, pg_temp as $$
 begin
+    perform set_config('mustwright.removing', 'for good', true);
     update recipe_drafts set started_from_id = null
         where started_from_id in (select id from revisions where recipe_id = any (going));
     update recipes set started_from_id = null where id = any (going) and started_from_id is not null;
@@ -61,6 +62,7 @@ begin
     delete from revision_numbers where revision_id in (select id from revisions where recipe_id = any (going));
     delete from revisions where recipe_id = any (going);
     delete from recipes where id = any (going);
+    perform set_config('mustwright.removing', '', true);
 end
 $$;
 
@@ -79,7 +81,7 @@ $$;
 -- The private things of a member who left before `until` go; the row stays, without a name. False when there is no such
 -- member.
 create function forget_member(who bigint, until timestamptz, at timestamptz) returns boolean
-language plpgsql security definer set search_path = public, pg_temp set mustwright.removing = 'for good' as $$
+language plpgsql security definer set search_path = public, pg_temp as $$
 begin
     perform from members where id = who and left_at <= until and gone_at is null for update;
     if not found then
