@@ -12,6 +12,7 @@ pub mod guards;
 pub mod headers;
 pub mod legible;
 pub mod listen;
+pub mod markdown;
 pub mod money;
 pub mod once;
 pub mod pages;
