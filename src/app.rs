@@ -95,6 +95,8 @@ pub fn routes() -> Vec<Route> {
         meetings::paths::ROUTES,
         club::paths::ROUTES,
         recipes::paths::ROUTES,
+        recipes::opinions::paths::ROUTES,
+        recipes::pairings::paths::ROUTES,
         admin::paths::ROUTES,
         api::paths::ROUTES,
         api::paths::OF_MEMBERS,
@@ -118,6 +120,8 @@ pub fn router(app: App) -> Router {
         .merge(meetings::pages::router())
         .merge(club::pages::router())
         .merge(recipes::pages::router())
+        .merge(recipes::opinions::pages::router())
+        .merge(recipes::pairings::pages::router())
         .merge(admin::pages::router())
         .merge(feeds::pages::router())
         .merge(portability::pages::router())

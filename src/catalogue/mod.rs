@@ -12,6 +12,7 @@ pub mod jars;
 mod keeping;
 pub mod own;
 pub mod pages;
+pub mod pairing;
 mod past;
 pub mod paths;
 mod picking;

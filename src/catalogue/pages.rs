@@ -10,8 +10,10 @@ use super::colour::Class;
 use super::facts::{self, FormLine, Section};
 use super::item::{Group, Item};
 use super::own::{Sort, store};
-use super::{keeping, past, paths};
+use super::pairing::partner_of;
+use super::{Kind, keeping, past, paths};
 use crate::app::App;
+use crate::recipes::pairings::paths::PAIRINGS;
 use crate::web::error::Error;
 use crate::web::once::Once;
 use crate::web::pages::{Answer, page, see_other};
@@ -204,6 +206,8 @@ struct EntryPage {
     keeping: Option<Keeping>,
     /// Where a keeper starts an own entry from this one.
     start_url: Option<String>,
+    /// Where it is told what goes with it, and in what words.
+    pairings: Option<(String, &'static str)>,
 }
 
 impl EntryPage {
@@ -259,11 +263,26 @@ async fn show(
         start_url: sort
             .filter(|_| keeps(&viewer))
             .map(|sort| new_of(&app, sort, &key)),
+        pairings: pairings_of(&app, item),
     };
     if is_own(&key) {
         own_lines(&app, &viewer, &key, &mut shown).await?;
     }
     page(&shown)
+}
+
+/// Where it is told what a honey goes with, or which honeys go with something.
+fn pairings_of(app: &App, item: Item<'_>) -> Option<(String, &'static str)> {
+    let Item::Ingredient(entry) = item else {
+        return None;
+    };
+    let (field, words) = match entry.kind {
+        Kind::Honey => ("honey", "What goes with this honey"),
+        _ => ("beside", "Which honeys go with it"),
+    };
+    let told = entry.kind == Kind::Honey || partner_of(&entry.key).is_some();
+    let path = format!("{}?{field}={}", PAIRINGS.path, entry.key);
+    told.then(|| (app.site.base().link(&path), words))
 }
 
 /// Adds what only an own entry has: who wrote it, its history, and what the keeper may do.

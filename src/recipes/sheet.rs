@@ -12,6 +12,7 @@ use super::numbers::steps::{StepLine, dated_steps, long_and_short};
 use super::numbers::tools::tools;
 use super::numbers::{FeedLine, NumbersView, Piece, lead_where_told, weighed_view};
 use super::opened::{Opened, open};
+use super::opinions::shown::{OpinionsView, opinions};
 use super::revisions::note_words;
 use super::workbench::advice::Case;
 use super::workbench::advice::feeding::{self, by_day};
@@ -65,6 +66,7 @@ struct SheetPage {
     bin_at: Option<String>,
     unbin_at: Option<String>,
     restore: Option<RestoreForm>,
+    opinions: Option<OpinionsView>,
 }
 
 struct ShareForm {
@@ -133,6 +135,7 @@ async fn show_sheet(
     let started_from = store::find_started_from(&mut conn, viewer.id(), &recipe.public_id).await?;
     let started_here =
         store::list_started_here(&mut conn, viewer.id(), &recipe.public_id, 20).await?;
+    let opinions = opinions(app, &mut conn, member, &recipe, revision.number).await?;
     drop(conn);
     let unit = member.settings.units;
     let links = links(app, &recipe, &revision, wanted, mixing_day);
@@ -268,6 +271,7 @@ async fn show_sheet(
             }),
             false => None,
         },
+        opinions: Some(opinions),
     };
     let status = match page_of.volume_fault.is_empty() && page_of.mixed_fault.is_empty() {
         true => StatusCode::OK,

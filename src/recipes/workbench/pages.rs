@@ -19,6 +19,7 @@ use crate::recipes::method_pages::general;
 use crate::recipes::model::{Revision, Visibility};
 use crate::recipes::numbers::{NumbersView, Reader};
 use crate::recipes::opened::reader_for;
+use crate::recipes::pairings::put_in;
 use crate::recipes::public_id::PublicId;
 use crate::recipes::saving::Source;
 use crate::recipes::starters::{self, Size};
@@ -67,6 +68,8 @@ struct From {
     revision: Option<i32>,
     starter: Option<String>,
     size: Option<String>,
+    honey: Option<String>,
+    beside: Option<String>,
 }
 
 async fn new(
@@ -79,7 +82,7 @@ async fn new(
     let mut conn = app.pool.acquire().await?;
     let reader = reader_for(&app, &mut conn, &member).await?;
     let form = match (query.from.as_deref(), query.starter.as_deref()) {
-        (None, None) => fill::fresh(member.settings.units),
+        (None, None) => of_pairing(&query, &reader),
         (None, Some(key)) => {
             let size = query.size.as_deref().unwrap_or_default();
             of_starter(key, Size::from_word(size), &reader)?
@@ -127,6 +130,15 @@ pub(in crate::recipes) async fn open_unsaved(
         ..Showing::default()
     };
     show(app, member, reader, form, showing).await
+}
+
+/// The form of a new recipe, with what was chosen because it goes together.
+fn of_pairing(query: &From, reader: &Reader) -> Workbench {
+    let [honey, beside] =
+        [&query.honey, &query.beside].map(|key| key.as_deref().unwrap_or_default());
+    let mut form = fill::fresh(reader.units);
+    put_in(&mut form, honey, beside, reader.units, &reader.catalogue);
+    form
 }
 
 /// The form of a recipe of one's own, from one of the book's.
