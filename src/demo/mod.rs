@@ -2,6 +2,7 @@
 //! functions as any other.
 
 mod club;
+mod opinions;
 pub mod people;
 pub mod recipes;
 pub mod scenario;
@@ -78,6 +79,7 @@ pub async fn furnish(app: &App) -> Result<Vec<Entrance>, Error> {
         let id = make_recipe(app, &recipe, author, &made, now).await?;
         made.insert(recipe.title, id);
     }
+    opinions::give(app, &ids, &made, now).await?;
     keep_draft(app, &ids, now).await?;
     say_who_we_are(app, &ids, now).await?;
     club::furnish(app, &ids, &made, now).await?;

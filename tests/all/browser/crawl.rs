@@ -428,6 +428,64 @@ async fn pages_of_recipes() {
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn pages_of_opinions_and_pairings() {
+    let club = Club::open().await;
+    let ada = a_member().named("Ada").of(&club).await;
+    a_member().named("Bo").of(&club).await;
+    let owner = club.browser_of(&ada).await;
+    let form = owner
+        .get("/recipes/new?honey=honey-clover&beside=raspberry")
+        .await;
+    let typed = [("Name", "Hedgerow"), ("Who may see it", "club")];
+    let saved = owner.submit(&form, "Save as revision 1", &typed).await;
+    let sheet = saved.location().expect("a sheet");
+    let sheet = sheet.split('?').next().expect("a path").to_owned();
+    in_chromium(&club, |page| async move {
+        sign_in(&page, "Bo").await;
+        let mut crawl = Crawl::new(page.clone());
+        let unfold =
+            "document.querySelectorAll('.opinions details').forEach(e => { e.open = true; })";
+        page.open(&sheet).await;
+        page.run(unfold, vec![]).await;
+        page.press_to("Rate revision 1").await;
+        crawl.look("a rating with faults", 422).await;
+        page.run(
+            "document.querySelector('#stars').checked = true; document.querySelector('#basis').checked = true",
+            vec![],
+        )
+        .await;
+        page.press_to("Rate revision 1").await;
+        page.run(unfold, vec![]).await;
+        page.put("Your words", &format!("> Once\n\n- *two*\n- `three`\n\n{}", "o".repeat(300)))
+            .await;
+        page.press_to("Post the comment").await;
+        page.run(unfold, vec![]).await;
+        crawl.look("opinions", 200).await;
+        page.press_to("Post the comment").await;
+        crawl.titles.clear();
+        crawl.look("a comment with faults", 422).await;
+        page.open(&sheet).await;
+        page.run(unfold, vec![]).await;
+        crawl.look("a sheet with opinions", 200).await;
+        let edit = page
+            .tell("document.querySelector('.comments .ways a').getAttribute('href')")
+            .await;
+        crawl.open(&edit, 200).await;
+        page.put("Your words", "less").await;
+        page.press_to("Save these words").await;
+        let earlier = page
+            .tell("document.querySelector('.comments .meta a').getAttribute('href')")
+            .await;
+        crawl.open(&earlier, 200).await;
+        crawl.open("/pairings", 200).await;
+        crawl.open("/pairings?beside=raspberry", 200).await;
+        crawl.open("/pairings?beside=chili-dried", 200).await;
+        crawl.open("/pairings?honey=honey-clover", 200).await;
+    })
+    .await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn pages_of_the_catalogue() {
     let club = Club::open().await;
     a_keeper().of(&club).await;
