@@ -21,7 +21,7 @@ create table recipe_facets (
     listed_since timestamptz,
     binned boolean not null,
     updated_at timestamptz not null,
-    -- Mean of the ratings in thousandths, as if three middling ones had been given besides.
+    -- The mean by which recipes rank, in thousandths; what nobody rated stands in the middle.
     score integer not null,
     name_key text collate "C" not null,
     abv_percent double precision,
@@ -104,7 +104,7 @@ begin
         name_key, abv_percent, cost_per_bottle, words)
     select r.id, r.public_id, r.owner_id, seen.listed, case when seen.listed then r.updated_at end,
         r.binned_at is not null, r.updated_at,
-        round(1000 * (coalesce(r.rating_mean, 0) * r.rating_count + 9) / (r.rating_count + 3))::integer,
+        round(1000 * coalesce(r.rating_mean, 3))::integer,
         array_to_string(words_of(r.title, 40), ' '), n.abv_percent, n.cost_per_bottle,
         array_to_tsvector(array(
             select 'a=' || word from unnest(words_of(r.title, 40)) as word
