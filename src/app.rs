@@ -33,7 +33,7 @@ use crate::web::viewer::Viewer;
 use crate::web::{assets, guards, headers};
 use crate::{
     admin, api, calculations, catalogue, club, cupboard, feeds, home, meetings, members, orders,
-    portability, recipes, safety, shelf,
+    portability, recipes, safety, shelf, vessels,
 };
 
 /// The longest that a request may take altogether.
@@ -103,6 +103,7 @@ pub fn routes() -> Vec<Route> {
         feeds::paths::ROUTES,
         safety::paths::ROUTES,
         calculations::paths::ROUTES,
+        vessels::paths::ROUTES,
     ]
     .concat()
 }
@@ -127,6 +128,7 @@ pub fn router(app: App) -> Router {
         .merge(portability::pages::router())
         .merge(safety::pages::router())
         .merge(calculations::pages::router())
+        .merge(vessels::pages::router())
         .merge(api::router())
         .merge(api::recipes::pages::router());
     dressed(pages, app)

@@ -51,4 +51,6 @@ pub mod serve;
 #[cfg(feature = "server")]
 pub mod shelf;
 #[cfg(feature = "server")]
+pub mod vessels;
+#[cfg(feature = "server")]
 pub mod web;

@@ -1,6 +1,7 @@
 //! The demonstration: a throw-away club with invented members, recipes, revisions and drafts, made by the same
 //! functions as any other.
 
+mod cellar;
 mod club;
 mod opinions;
 pub mod people;
@@ -83,6 +84,8 @@ pub async fn furnish(app: &App) -> Result<Vec<Entrance>, Error> {
     keep_draft(app, &ids, now).await?;
     say_who_we_are(app, &ids, now).await?;
     club::furnish(app, &ids, &made, now).await?;
+    let mut conn = app.pool.acquire().await?;
+    cellar::furnish(&mut conn, &ids, now).await?;
     Ok(entrances)
 }
 

@@ -22,18 +22,24 @@ pub struct Chain {
 }
 
 /// The batch whose volumes are wanted.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Batch {
     /// Fruit that is not pressed, kg in a litre of finished mead.
     pub fruit_kg_per_l: f64,
     /// In how many vessels it ferments, and in how many it stands afterwards.
     pub vessels: [u32; 2],
+    /// What stays behind when it is racked out of the first vessels and out of the later ones, litres in all of them, where
+    /// somebody has measured it; else the usual.
+    pub racking_l: [Option<f64>; 2],
 }
 
 impl Batch {
     /// What becomes of so many litres of finished mead, litres; what cannot be is 0, never less.
     pub fn follow(&self, finished_l: f64) -> Chain {
-        let losses = losses(finished_l, self.fruit_kg_per_l * finished_l, self.vessels);
+        let mut losses = losses(finished_l, self.fruit_kg_per_l * finished_l, self.vessels);
+        let [first, later] = self.racking_l;
+        losses.first_racking_l = first.unwrap_or(losses.first_racking_l);
+        losses.later_racking_l = later.unwrap_or(losses.later_racking_l);
         let secondary_l = finished_l - losses.first_racking_l - losses.fruit_l;
         Chain {
             finished_l,

@@ -1,5 +1,6 @@
 //! The same recipe for another volume, and amounts a kitchen scale can weigh.
 
+use super::check::filler_index;
 use super::formulate::{Settings, evaluate, solved, tolerance};
 use super::formulation::Formulation;
 use super::prepare::{Item, Quantity};
@@ -82,12 +83,29 @@ pub struct Rounded {
 
 /// Rounds every mass to what the scale can show, fills the volume up again and evaluates.
 pub fn round(recipe: &Recipe, settings: &Settings, scale: Scale) -> Rounded {
+    round_by(recipe, settings, &|_, _, kg| scale.round(kg))
+}
+
+/// Rounds every mass as `rounding` says of an ingredient by its place in the document, the time at which it goes in, and its
+/// kilograms; fills the volume up again and evaluates. What `rounding` makes of it that is no mass leaves it as it is.
+pub fn round_by(
+    recipe: &Recipe,
+    settings: &Settings,
+    rounding: &dyn Fn(usize, When, f64) -> f64,
+) -> Rounded {
     let (solution, exact) = solved(recipe, settings);
     let Some((items, amounts)) = solution else {
         return Rounded {
             weighed: exact.clone(),
             exact,
         };
+    };
+    let rounded = |index: usize, when: When, kg: f64| {
+        let rounded = rounding(index, when, kg);
+        match rounded.is_finite() && rounded >= 0.0 {
+            true => rounded,
+            false => kg,
+        }
     };
     let mut weighed = Amounts {
         volume_l: amounts.volume_l,
@@ -96,18 +114,16 @@ pub fn round(recipe: &Recipe, settings: &Settings, scale: Scale) -> Rounded {
     weighed.kg = items
         .iter()
         .zip(&amounts.kg)
-        .map(|(item, kg)| {
-            if item.quantity == Quantity::Filler {
-                *kg
-            } else {
-                scale.round(*kg)
-            }
+        .enumerate()
+        .map(|(index, (item, kg))| match item.quantity {
+            Quantity::Filler => *kg,
+            _ => rounded(index, item.when, *kg),
         })
         .collect();
     weighed.sweetening = amounts
         .sweetening
         .iter()
-        .map(|(index, kg)| (*index, scale.round(*kg)))
+        .map(|(index, kg)| (*index, rounded(*index, When::Sweeten, *kg)))
         .collect();
     refill(&items, &mut weighed);
     let task = Task {
@@ -122,6 +138,38 @@ pub fn round(recipe: &Recipe, settings: &Settings, scale: Scale) -> Rounded {
         exact,
         weighed: formulation,
     }
+}
+
+/// The recipe with the amounts that its numbers have in place of what the aim would solve: only what fills up, and what
+/// sweetens to a gravity, is still left open. The recipe as it is where there are no numbers.
+///
+/// Amounts given as litres of an ingredient stay litres where the numbers know them.
+pub fn with_amounts(recipe: &Recipe, numbers: &Formulation) -> Recipe {
+    let mut given = recipe.clone();
+    let Some(whole) = &numbers.whole else {
+        return given;
+    };
+    given.volume_l = Some(whole.volume_l);
+    given.aim = Aim::Amounts;
+    let filler = filler_index(recipe);
+    for (index, item) in given.ingredients.iter_mut().enumerate() {
+        let open = item.when == When::Sweeten && matches!(item.amount, Some(Amount::Share(_)));
+        // What sweetens has a line of its own, at another time than the ingredient itself.
+        let mut lines = numbers.ingredients.iter();
+        let line = lines.find(|line| line.index == index && line.when == item.when);
+        let Some(line) = line.filter(|_| !open && filler != Some(index)) else {
+            continue;
+        };
+        item.amount = match (item.amount, line.litres, line.kg) {
+            (Some(Amount::Litres(_)), Some(litres), _) => Some(Amount::Litres(litres)),
+            (_, _, Some(kg)) => Some(Amount::Kg(kg)),
+            (amount, _, None) => amount,
+        };
+    }
+    given.typed.retain(|path, _| {
+        !(path == "/volume_l" || (path.starts_with("/ingredients/") && path.contains("/amount")))
+    });
+    given
 }
 
 /// Fills the volume with water, or with the filler, around rounded amounts.

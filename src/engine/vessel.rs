@@ -5,10 +5,10 @@
 use super::cost;
 use super::density::sucrose_density_20;
 use super::formulate::Balance;
-use super::formulation::{Bottles, FeedingPlan, Package, VesselFit};
+use super::formulation::{Bottles, FeedingPlan, Formulation, Package, VesselFit};
 use super::pitching::is_ale_kind;
 use super::prepare::{Item, solved_by_aim};
-use super::recipe::{Form, Kind, When};
+use super::recipe::{Form, Kind, Recipe, When};
 use super::style::foams_much;
 
 /// Room for foam over fruit, litres per kg.
@@ -17,6 +17,20 @@ const FRUIT_HEADSPACE_L_PER_KG: f64 = 0.35;
 const FRUIT_KEEPS_L_PER_KG: f64 = 0.4;
 /// Bottle sizes that are counted, litres.
 const BOTTLE_SIZES_L: [f64; 3] = [0.75, 0.5, 0.33];
+
+/// The part of a vessel that may stay empty while a mead ages in it: glass and whatever else is filled to the neck, and a
+/// keg. A barrel is full (common practice, no published source).
+pub const AGEING_HEADSPACE: f64 = 0.03;
+const KEG_HEADSPACE: f64 = 0.05;
+
+/// The part of a vessel of this kind, by the word of the recipe document, that may stay empty while a mead ages in it.
+pub fn ageing_headspace(kind: &str) -> f64 {
+    match kind {
+        "keg" => KEG_HEADSPACE,
+        "barrel" => 0.0,
+        _ => AGEING_HEADSPACE,
+    }
+}
 
 /// What stays behind between the first fermentation and the bottles, litres.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -84,6 +98,15 @@ fn fruit_kg(balance: &Balance<'_>, wanted: &dyn Fn(When) -> bool) -> f64 {
         })
         .map(|(_, (_, kg))| *kg)
         .fold(0.0, |sum, kg| sum + kg)
+}
+
+/// Fruit with flesh or skins in the whole recipe, kg: it keeps some of the mead back, for nobody presses it.
+pub fn unpressed_fruit_kg(recipe: &Recipe, numbers: &Formulation) -> f64 {
+    let lines = numbers.ingredients.iter().filter(|line| {
+        let item = recipe.ingredients.get(line.index);
+        item.is_some_and(|item| item.kind == Kind::Fruit && item.form != Some(Form::Juice))
+    });
+    lines.filter_map(|line| line.kg).sum()
 }
 
 pub(super) fn fit(balance: &Balance<'_>) -> VesselFit {

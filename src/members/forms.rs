@@ -73,6 +73,8 @@ pub fn of_settings(settings: &Settings) -> FormState {
     state.set("theme", settings.theme.as_str());
     state.set("zone", settings.zone.name());
     state.set("sachet", format!("{} g", settings.sachet_g));
+    state.set("powder_step", format!("{} g", settings.powder_step_g));
+    state.set("honey_step", format!("{} g", settings.honey_step_g));
     state
 }
 
@@ -92,26 +94,44 @@ pub fn settings(posted: &Posted) -> Result<Result<Settings, FormState>, Error> {
     if zone.is_none() {
         state.refuse("zone", "Choose a time zone from the list.");
     }
-    let sachet_g = grams(posted.one("sachet")?);
+    let sachet_g = grams(posted.one("sachet")?, 0.5, 500.0);
     if sachet_g.is_none() {
         state.refuse(
             "sachet",
             "Enter what one sachet weighs in grams, from 0.5 to 500.",
         );
     }
-    Ok(match (units, zone, sachet_g) {
-        (Some(units), Some(zone), Some(sachet_g)) if state.is_sound() => Ok(Settings {
-            units,
-            theme,
-            zone,
-            sachet_g,
-        }),
+    let mut step = |field: &str, most: f64| {
+        let typed = posted.one(field)?;
+        let step = grams(typed, 0.01, most);
+        if step.is_none() {
+            let why =
+                format!("Enter what your scale shows in steps of, in grams, from 0.01 to {most}.");
+            state.refuse(field, why);
+        }
+        Ok::<_, Error>(step)
+    };
+    let powder_step = step("powder_step", 100.0)?;
+    let honey_step = step("honey_step", 1000.0)?;
+    Ok(match (units, zone, sachet_g, powder_step, honey_step) {
+        (Some(units), Some(zone), Some(sachet_g), Some(powder_step_g), Some(honey_step_g))
+            if state.is_sound() =>
+        {
+            Ok(Settings {
+                units,
+                theme,
+                zone,
+                sachet_g,
+                powder_step_g,
+                honey_step_g,
+            })
+        }
         _ => Err(state),
     })
 }
 
-/// Grams with a decimal point or comma, the unit may stand behind.
-fn grams(typed: &str) -> Option<f64> {
+/// Grams within a range, with a decimal point or comma; the unit may stand behind.
+fn grams(typed: &str, least: f64, most: f64) -> Option<f64> {
     let bare = typed.trim().trim_end_matches(['g', 'G']).trim_end();
     let digits = bare
         .bytes()
@@ -122,7 +142,7 @@ fn grams(typed: &str) -> Option<f64> {
         .ok()
         .filter(|_| digits)?;
     let rounded = (value * 100.0).round() / 100.0;
-    (0.5..=500.0).contains(&rounded).then_some(rounded)
+    (least..=most).contains(&rounded).then_some(rounded)
 }
 
 #[cfg(test)]
@@ -137,12 +157,12 @@ mod tests {
             ("0.5g", 0.5),
             ("500", 500.0),
         ] {
-            assert_eq!(grams(typed), Some(wanted), "{typed}");
+            assert_eq!(grams(typed, 0.5, 500.0), Some(wanted), "{typed}");
         }
         for typed in [
             "", "0,4", "501", "-5", "NaN", "inf", "1e2", "1,5,5", "0x10", "5 oz",
         ] {
-            assert_eq!(grams(typed), None, "{typed}");
+            assert_eq!(grams(typed, 0.5, 500.0), None, "{typed}");
         }
     }
 }

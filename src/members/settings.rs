@@ -38,6 +38,8 @@ struct SettingsPage {
     end_others: String,
     password: String,
     tokens: String,
+    /// Where the member's vessels and instruments are.
+    vessels: String,
     sessions: Vec<Session>,
     mentoring: Mentoring,
     export: String,
@@ -97,6 +99,7 @@ async fn settings_page(
         end_others: app.site.base().link(paths::END_OTHERS.path),
         password: app.site.base().link(paths::PASSWORD.path),
         tokens: app.site.base().link(paths::TOKENS.path),
+        vessels: app.site.base().link(crate::vessels::paths::LIST.path),
         sessions: open.into_iter().map(session).collect(),
         mentoring,
         export: app.site.base().link(portability::EXPORT.path),

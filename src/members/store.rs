@@ -22,8 +22,8 @@ pub async fn create_member(
     let public_id = random::public_id()?;
     let settings = &new.settings;
     let made = query_scalar!(
-        r#"insert into members (public_id, name, name_key, password_hash, role, units, theme, zone, sachet_g, password_changed_at)
-           values ($1, $2, $3, $4, $5, $6, $7, $8, $9::float8, case when $4::text is null then null else now() end)
+        r#"insert into members (public_id, name, name_key, password_hash, role, units, theme, zone, sachet_g, powder_step_g, honey_step_g, password_changed_at)
+           values ($1, $2, $3, $4, $5, $6, $7, $8, $9::float8, $10::float8, $11::float8, case when $4::text is null then null else now() end)
            on conflict on constraint members_name_key do nothing
            returning id as "id: MemberId""#,
         public_id,
@@ -35,6 +35,8 @@ pub async fn create_member(
         settings.theme.as_str(),
         settings.zone.name(),
         settings.sachet_g,
+        settings.powder_step_g,
+        settings.honey_step_g,
     );
     Ok(made.fetch_optional(conn).await?)
 }
@@ -106,12 +108,16 @@ pub async fn save_settings(
     settings: &Settings,
 ) -> Result<(), Error> {
     query!(
-        "update members set units = $2, theme = $3, zone = $4, sachet_g = $5::float8 where id = $1",
+        "update members set units = $2, theme = $3, zone = $4, sachet_g = $5::float8, powder_step_g = $6::float8,
+                            honey_step_g = $7::float8
+         where id = $1",
         member.0,
         settings.units as Units,
         settings.theme.as_str(),
         settings.zone.name(),
-        settings.sachet_g
+        settings.sachet_g,
+        settings.powder_step_g,
+        settings.honey_step_g
     )
     .execute(conn)
     .await?;

@@ -23,6 +23,7 @@ pub mod public_id;
 pub mod renewal;
 mod revisions;
 pub mod saving;
+pub mod scale;
 mod sharing;
 mod sheet;
 mod shopping_page;

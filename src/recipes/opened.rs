@@ -15,6 +15,7 @@ use crate::cupboard::stock::priced;
 use crate::cupboard::store::stock;
 use crate::engine;
 use crate::engine::scaling::{Rounded, Scale, round, scale};
+use crate::vessels;
 use crate::web::day;
 use crate::web::error::Error;
 use crate::web::viewer::{Member, Viewer};
@@ -52,9 +53,11 @@ pub(super) async fn reader_for(
 ) -> Result<Reader, Error> {
     let viewer = Viewer::known(member.clone());
     let catalogue = app.catalogue.now(&mut *conn).await?;
-    let cupboard = stock(conn, member.id, app.site.currency()).await?;
+    let cupboard = stock(&mut *conn, member.id, app.site.currency()).await?;
+    let vessels = vessels::store::list(conn, member.id).await?;
     Ok(Reader {
         cupboard,
+        vessels,
         ..reader(&viewer, app.clock.now(), catalogue)
     })
 }

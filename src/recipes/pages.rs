@@ -3,7 +3,7 @@
 use axum::Router;
 
 use super::{
-    changes, documents, for_a_day, list, method_pages, paths, revisions, sharing, sheet,
+    changes, documents, for_a_day, list, method_pages, paths, revisions, scale, sharing, sheet,
     shopping_page, starters, swap, workbench,
 };
 use crate::app::App;
@@ -26,6 +26,7 @@ pub fn router() -> Router<App> {
         .on(paths::SHARE, sharing::share)
         .on(paths::BIN, sharing::bin)
         .on(paths::UNBIN, sharing::unbin);
+    let own = scale::pages::bind(own);
     let own = documents::pages::bind(for_a_day::pages::bind(starters::pages::bind(own)));
     workbench::pages::bind(own).done()
 }

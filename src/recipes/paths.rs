@@ -39,6 +39,10 @@ pub const BIN: Route = Route::post("/recipes/{id}/bin", Action::Change);
 pub const UNBIN: Route = Route::post("/recipes/{id}/unbin", Action::Change);
 /// What could stand in the place of something that is in it, and what that does; nothing is saved.
 pub const SWAP: Route = Route::get("/recipes/{id}/swap", Action::See);
+/// Made to fit one's own vessels, or the bottles wanted: how much must, weighed out, with what it costs.
+pub const SCALE: Route = Route::get("/recipes/{id}/scale", Action::See);
+/// What was made to fit, in the workbench as a recipe of one's own.
+pub const SCALE_OPEN: Route = Route::get("/recipes/{id}/scale/workbench", Action::See);
 /// The same for what is being typed.
 pub const SWAP_DRAFT: Route = Route::get("/drafts/{draft}/swap", Action::TakePart);
 /// The workbench as it was left.
@@ -77,6 +81,8 @@ pub const ROUTES: &[Route] = &[
     REVISION,
     NUMBER,
     SWAP,
+    SCALE,
+    SCALE_OPEN,
     SWAP_DRAFT,
     SHOPPING,
     METHODS,

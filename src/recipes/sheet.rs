@@ -56,6 +56,7 @@ struct SheetPage {
     own_volume_url: String,
     start_url: String,
     swap_url: String,
+    scale_url: String,
     edit_url: Option<String>,
     revisions_url: String,
     document_url: String,
@@ -243,6 +244,10 @@ async fn show_sheet(
         swap_url: base.link(&format!(
             "{}?revision={number_text}",
             paths::SWAP.with(&[public_id])
+        )),
+        scale_url: base.link(&format!(
+            "{}?revision={number_text}",
+            paths::SCALE.with(&[public_id])
         )),
         sheet_url: here,
         start_url: base.link(&format!(

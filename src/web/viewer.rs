@@ -60,6 +60,9 @@ pub struct Settings {
     pub zone: chrono_tz::Tz,
     /// Grams of yeast in one sachet.
     pub sachet_g: f64,
+    /// What their scales show where no instrument of theirs says: for powders, and for honey and whatever else is heavy, g.
+    pub powder_step_g: f64,
+    pub honey_step_g: f64,
 }
 
 impl Default for Settings {
@@ -69,6 +72,8 @@ impl Default for Settings {
             theme: Theme::default(),
             zone: chrono_tz::UTC,
             sachet_g: 5.0,
+            powder_step_g: 1.0,
+            honey_step_g: 5.0,
         }
     }
 }

@@ -94,6 +94,8 @@ async fn forms_from_elsewhere_do_nothing() {
         ("theme", "light"),
         ("zone", "UTC"),
         ("sachet", "7"),
+        ("powder_step", "1"),
+        ("honey_step", "5"),
     ];
     for (headers, status) in [
         (
@@ -312,6 +314,8 @@ const TYPED: &[(&str, &str)] = &[
     ("theme", "dark"),
     ("zone", "Europe/London"),
     ("sachet", "11,5 g \"typed\""),
+    ("powder_step", "1"),
+    ("honey_step", "5"),
     ("password", "hush hush"),
 ];
 

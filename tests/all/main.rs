@@ -29,6 +29,7 @@ mod shelf;
 #[path = "../support/mod.rs"]
 mod support;
 mod units;
+mod vessels;
 mod words;
 
 mod architecture;

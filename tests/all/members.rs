@@ -269,6 +269,8 @@ async fn settings_are_saved_and_faults_stand_beside_their_fields() {
         ("theme", "dark"),
         ("zone", "Mars/Olympus"),
         ("sachet", "1e9"),
+        ("powder_step", "0"),
+        ("honey_step", "5 oz"),
     ];
     let again = browser.post("/settings", &fields).await;
     assert_eq!(again.status, 422);
@@ -283,6 +285,12 @@ async fn settings_are_saved_and_faults_stand_beside_their_fields() {
             .fault("One sachet of your yeast weighs, in grams")
             .contains("0.5 to 500")
     );
+    for label in [
+        "Your scale for powders shows steps of, in grams",
+        "Your scale for honey shows steps of, in grams",
+    ] {
+        assert!(again.fault(label).contains("from 0.01"), "{label}");
+    }
     let done = browser
         .post(
             "/settings",
@@ -291,6 +299,8 @@ async fn settings_are_saved_and_faults_stand_beside_their_fields() {
                 ("theme", "dark"),
                 ("zone", "Europe/London"),
                 ("sachet", "11,5"),
+                ("powder_step", "0,1 g"),
+                ("honey_step", "2"),
             ],
         )
         .await;
@@ -303,6 +313,12 @@ async fn settings_are_saved_and_faults_stand_beside_their_fields() {
         page.value("One sachet of your yeast weighs, in grams"),
         "11.5 g"
     );
+    for (label, kept) in [
+        ("Your scale for powders shows steps of, in grams", "0.1 g"),
+        ("Your scale for honey shows steps of, in grams", "2 g"),
+    ] {
+        assert_eq!(page.value(label), kept);
+    }
 }
 
 #[tokio::test]
@@ -315,6 +331,8 @@ async fn extra_fields_change_nothing() {
         ("theme", "light"),
         ("zone", "UTC"),
         ("sachet", "5"),
+        ("powder_step", "1"),
+        ("honey_step", "5"),
         ("role", "keeper"),
         ("id", "1"),
     ];
@@ -330,6 +348,8 @@ async fn extra_fields_change_nothing() {
         ("theme", "light"),
         ("zone", "UTC"),
         ("sachet", "5"),
+        ("powder_step", "1"),
+        ("honey_step", "5"),
     ];
     assert_eq!(browser.post("/settings", &twice).await.status, 400);
 }
@@ -339,6 +359,8 @@ const TYPED: &[(&str, &str)] = &[
     ("theme", "dark"),
     ("zone", "Europe/London"),
     ("sachet", "11,5 g <b>\"typed\"</b>"),
+    ("powder_step", "1"),
+    ("honey_step", "5"),
 ];
 
 async fn typed_into_an_ended_session(club: &Club) -> (Browser, crate::support::Page) {

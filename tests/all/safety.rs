@@ -147,6 +147,8 @@ async fn figures_are_in_the_readers_units_and_none_is_left_open() {
             ("theme", "device"),
             ("zone", "UTC"),
             ("sachet", "5"),
+            ("powder_step", "1"),
+            ("honey_step", "5"),
         ];
         let saved = reader.post("/settings", &fields).await;
         assert_eq!(saved.status, 303, "{}", saved.text);

@@ -1,8 +1,8 @@
 //! The same recipe for another volume, and amounts a kitchen scale can weigh.
 
-use mustwright::engine::Settings;
 use mustwright::engine::recipe::*;
-use mustwright::engine::scaling::{Scale, round, scale};
+use mustwright::engine::scaling::{Scale, round, round_by, scale, with_amounts};
+use mustwright::engine::{Settings, formulate};
 
 use crate::documents::*;
 use crate::support::close;
@@ -128,6 +128,92 @@ fn rounded_amounts_fill_the_volume_and_show_what_they_change() {
         rounded.weighed.whole.as_ref().map(|whole| whole.water_l),
         Some(0.0)
     );
+}
+
+/// Each ingredient as its own scale has it, told by its place and its time; what comes back that is no mass is left alone.
+#[test]
+fn each_ingredient_is_rounded_in_its_own_way() {
+    let mut recipe = traditional();
+    recipe.finish = Finish::SweetenTo(1.012);
+    recipe.ingredients.push(pinch("oak", Kind::Wood, 2.13));
+    let seen = std::cell::RefCell::new(Vec::new());
+    let rounded = round_by(&recipe, &Settings::default(), &|index, when, kg| {
+        seen.borrow_mut().push((index, when));
+        match (index, when) {
+            (0, When::Sweeten) => f64::NAN,
+            (0, _) => Scale::Step(500.0).round(kg),
+            _ => -1.0,
+        }
+    });
+    let kg = |numbers: &mustwright::engine::Formulation, at: usize| {
+        numbers.ingredients[at].kg.expect("a mass")
+    };
+    let (exact, weighed) = (&rounded.exact, &rounded.weighed);
+    let halves = kg(weighed, 0) * 2.0;
+    close(halves, halves.round(), 1e-9, "half kilograms");
+    for at in 1..exact.ingredients.len() {
+        close(kg(weighed, at), kg(exact, at), 1e-12, "as it was");
+    }
+    assert!(seen.borrow().contains(&(0, When::Sweeten)));
+    close(
+        weighed.whole.as_ref().unwrap().volume_l,
+        exact.whole.as_ref().unwrap().volume_l,
+        1e-9,
+        "filled up",
+    );
+}
+
+/// With what was solved given as amounts the engine makes the same mead of it, and solves nothing but what sweetens.
+#[test]
+fn given_amounts_make_the_same_mead() {
+    let mut recipe = traditional();
+    recipe.finish = Finish::SweetenTo(1.012);
+    recipe.ingredients.push(pinch("oak", Kind::Wood, 2.13));
+    recipe.ingredients.push(juice(Amount::Litres(1.5)));
+    recipe.typed = [
+        ("/ingredients/0/amount/share", "the rest"),
+        ("/title", "kept"),
+    ]
+    .map(|(path, text)| (path.to_owned(), text.to_owned()))
+    .into();
+    let settings = Settings::default();
+    let solved = formulate(&recipe, &settings);
+    let given = with_amounts(&recipe, &solved);
+    assert_eq!(given.aim, Aim::Amounts);
+    assert!(matches!(given.ingredients[0].amount, Some(Amount::Kg(kg)) if kg > 1.0));
+    assert_eq!(given.ingredients[2].amount, Some(Amount::Litres(1.5)));
+    let typed: Vec<&str> = given.typed.keys().map(String::as_str).collect();
+    assert_eq!(typed, ["/title"]);
+    let again = formulate(&given, &settings);
+    assert_eq!(again.problems, []);
+    let (one, other) = (solved.finished.unwrap(), again.finished.unwrap());
+    close(other.abv_percent, one.abv_percent, 1e-6, "% ABV");
+    close(other.fg, one.fg, 1e-9, "SG");
+    close(other.volume_l, one.volume_l, 1e-6, "litres");
+    // Nothing to give where nothing was solved.
+    let impossible = Recipe {
+        aim: Aim::Target(Target::Abv(20.0)),
+        ..recipe
+    };
+    let numbers = formulate(&impossible, &settings);
+    assert_eq!(with_amounts(&impossible, &numbers), impossible);
+}
+
+/// Half a step is the most that a mass is wrong by; steps of a hundredth of a gram change nothing that anybody sees.
+#[test]
+fn rounding_is_within_half_a_step() {
+    let recipe = traditional();
+    for step in [0.01, 0.1, 1.0, 5.0, 50.0] {
+        let rounded = round(&recipe, &Settings::default(), Scale::Step(step));
+        let lines = rounded.weighed.ingredients.iter();
+        for (line, exact) in lines.zip(&rounded.exact.ingredients) {
+            let wrong_g = (line.kg.unwrap() - exact.kg.unwrap()).abs() * 1000.0;
+            assert!(wrong_g <= step / 2.0 + 1e-9, "{step}: {wrong_g}");
+        }
+        let og = |numbers: &mustwright::engine::Formulation| numbers.whole.clone().unwrap().og;
+        let moved = (og(&rounded.weighed) - og(&rounded.exact)).abs();
+        assert!(step > 0.01 || moved < 1e-6, "{moved}");
+    }
 }
 
 #[test]

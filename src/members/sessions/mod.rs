@@ -46,6 +46,8 @@ pub(super) struct SessionRow {
     pub theme: String,
     pub zone: String,
     pub sachet_g: f64,
+    pub powder_step_g: f64,
+    pub honey_step_g: f64,
     pub stale: bool,
     pub is_proven: bool,
     pub has_second_step: bool,
@@ -58,6 +60,8 @@ impl From<SessionRow> for Found {
             theme: Theme::from_word(&row.theme),
             zone: row.zone.parse().unwrap_or(chrono_tz::UTC),
             sachet_g: row.sachet_g,
+            powder_step_g: row.powder_step_g,
+            honey_step_g: row.honey_step_g,
         };
         Found {
             member: Member {

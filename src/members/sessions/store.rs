@@ -23,6 +23,7 @@ pub async fn find_session(
         SessionRow,
         r#"select s.id as session, m.id as "id: MemberId", m.public_id, m.name, m.role as "role: Role",
                   m.units as "units: Units", m.theme, m.zone, m.sachet_g::float8 as "sachet_g!",
+                  m.powder_step_g::float8 as "powder_step_g!", m.honey_step_g::float8 as "honey_step_g!",
                   s.seen_at < now() - interval '5 minutes' as "stale!",
                   s.proved_at > now() - interval '15 minutes' as "is_proven!",
                   exists (select from code_apps a where a.member_id = m.id)

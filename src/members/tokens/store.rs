@@ -102,7 +102,8 @@ async fn find_member(conn: &mut PgConnection, id: MemberId) -> Result<Option<Fou
     let row = query_as!(
         SessionRow,
         r#"select 0::bigint as "session!", m.id as "id: MemberId", m.public_id, m.name, m.role as "role: Role",
-                  m.units as "units: Units", m.theme, m.zone, m.sachet_g::float8 as "sachet_g!", false as "stale!",
+                  m.units as "units: Units", m.theme, m.zone, m.sachet_g::float8 as "sachet_g!",
+                  m.powder_step_g::float8 as "powder_step_g!", m.honey_step_g::float8 as "honey_step_g!", false as "stale!",
                   false as "is_proven!",
                   exists (select from code_apps a where a.member_id = m.id)
                       or exists (select from passkeys p where p.member_id = m.id) as "has_second_step!"

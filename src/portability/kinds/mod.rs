@@ -4,6 +4,7 @@
 //! test compares with the database: whatever belongs to a member is exported, or named with the reason why not.
 
 mod catalogue;
+mod cellar;
 mod drafts;
 mod ratings;
 mod recipes;
@@ -103,6 +104,10 @@ pub const ALL: &[&dyn Kind] = &[
     &shared::MEETINGS,
     &shared::ANSWERS,
     &shared::POURS,
+    &cellar::VESSELS,
+    &cellar::INSTRUMENTS,
+    &cellar::LENT,
+    &cellar::LOANS,
 ];
 
 /// What becomes of a table that names a member.
@@ -143,6 +148,10 @@ pub const TABLES: &[(&str, Covered)] = &[
     ("passkey_ceremonies", Not("questions good for minutes")),
     ("half_sign_ins", Not("sign-ins good for minutes")),
     ("second_steps_taken", Not("news of this club’s keepers")),
+    ("vessels", By("vessels")),
+    ("instruments", By("instruments")),
+    ("club_equipment", By("things_to_lend")),
+    ("loans", By("loans")),
     ("sessions", Not("secrets of browsers")),
     ("member_tokens", Not("secrets of programs")),
     ("one_time_links", Not("secrets that run out")),

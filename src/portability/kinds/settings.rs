@@ -11,11 +11,13 @@ use crate::web::viewer::MemberId;
 pub struct Settings;
 
 const READ: &str = "select jsonb_build_object('id', 'settings', 'name', name, 'units', units, 'theme', theme, 'zone', zone,
-        'sachet_g', sachet_g, 'whole_form', whole_form, 'newcomers_may_ask', newcomers_may_ask, 'joined_at', created_at)
+        'sachet_g', sachet_g, 'powder_step_g', powder_step_g, 'honey_step_g', honey_step_g, 'whole_form', whole_form, 'newcomers_may_ask', newcomers_may_ask, 'joined_at', created_at)
     from members where id = $1";
 
 const PUT: &str = "update members set units = $1->>'units', theme = $1->>'theme',
-        sachet_g = ($1->>'sachet_g')::numeric, whole_form = ($1->>'whole_form')::boolean,
+        sachet_g = ($1->>'sachet_g')::numeric,
+        powder_step_g = coalesce(($1->>'powder_step_g')::numeric, powder_step_g),
+        honey_step_g = coalesce(($1->>'honey_step_g')::numeric, honey_step_g), whole_form = ($1->>'whole_form')::boolean,
         newcomers_may_ask = ($1->>'newcomers_may_ask')::boolean,
         zone = case when exists (select from pg_timezone_names where name = $1->>'zone') then $1->>'zone' else zone end
     where id = $2 and $3 = 'settings'";
@@ -26,6 +28,8 @@ const SAME: &[&str] = &[
     "/theme",
     "/zone",
     "/sachet_g",
+    "/powder_step_g",
+    "/honey_step_g",
     "/whole_form",
     "/newcomers_may_ask",
 ];
@@ -46,6 +50,8 @@ impl Kind for Settings {
             ("light or dark", "/theme"),
             ("time zone", "/zone"),
             ("a sachet of yeast (g)", "/sachet_g"),
+            ("steps for powders (g)", "/powder_step_g"),
+            ("steps for honey (g)", "/honey_step_g"),
             ("newcomers may ask", "/newcomers_may_ask"),
             ("joined", "/joined_at"),
         ]

@@ -142,7 +142,7 @@ fn told(
     new: &Revision,
 ) -> Result<(Vec<Step>, Compared), Error> {
     let (before, after) = (form_of(old, reader)?, form_of(new, reader)?);
-    let choices = Choices::of_catalogue(&after, &[], &reader.catalogue);
+    let choices = Choices::of(&after, &[], reader);
     let start = work(&before, member, reader);
     let steps = one_at_a_time(&before, &after, &reader.catalogue)
         .into_iter()

@@ -246,7 +246,7 @@ fn refuse(app: &App, member: &Member, taken: Option<&Taken>, text: &str, field: 
 
 fn form_of(recipe: &Recipe, reader: &Reader) -> Workbench {
     let mut form = fill::fill(recipe, reader.units, &reader.catalogue);
-    assume::recognise_vessel(&mut form, reader.units);
+    assume::recognise_vessel(&mut form, reader);
     form.set("visibility", Visibility::Private.as_str());
     form
 }

@@ -5,7 +5,8 @@ use super::{Kind, Wish};
 use crate::catalogue;
 use crate::engine::chain::{Batch, Chain};
 use crate::engine::problem::Problem;
-use crate::engine::recipe::{self, Declared, Form, Recipe, When};
+use crate::engine::recipe::{self, Declared, Recipe, When};
+use crate::engine::vessel::unpressed_fruit_kg;
 use crate::engine::{Formulation, Settings, formulate};
 use crate::recipes::buckets::smallest_bucket;
 use crate::recipes::starters;
@@ -45,7 +46,7 @@ pub fn make(wish: &Wish, units: Units) -> Result<Made, Vec<Problem>> {
         return Err(tried.problems);
     };
     let grows = finished.volume_l / TRIED_L;
-    let fruit_kg_per_l = fruit_kg(&recipe, &tried) / finished.volume_l;
+    let fruit_kg_per_l = unpressed_fruit_kg(&recipe, &tried) / finished.volume_l;
     for vessels in 1..=MOST_VESSELS {
         let Some(Filled { ages_in, chain }) =
             fill(wish.amount.litres(), fruit_kg_per_l, vessels, units)
@@ -68,6 +69,7 @@ pub fn make(wish: &Wish, units: Units) -> Result<Made, Vec<Problem>> {
         let batch = Batch {
             fruit_kg_per_l,
             vessels: [vessels, afterwards],
+            ..Batch::default()
         };
         return Ok(Made {
             chain: batch.follow(finished.volume_l),
@@ -122,17 +124,8 @@ pub fn starter_of(kind: Kind) -> &'static str {
     }
 }
 
-/// Fruit with flesh or skins, kg.
-fn fruit_kg(recipe: &Recipe, numbers: &Formulation) -> f64 {
-    let lines = numbers.ingredients.iter().filter(|line| {
-        let item = recipe.ingredients.get(line.index);
-        item.is_some_and(|item| item.kind == recipe::Kind::Fruit && item.form != Some(Form::Juice))
-    });
-    lines.filter_map(|line| line.kg).sum()
-}
-
 /// A volume that can be read off a bucket, no smaller, and as one would type it.
-fn rounded_up(litres: f64, units: Units) -> (f64, String) {
+pub fn rounded_up(litres: f64, units: Units) -> (f64, String) {
     let (step_l, unit_l, unit) = match units {
         Units::Metric => (0.05, 1.0, "L"),
         Units::Us => (0.02 * US_GALLON_L, US_GALLON_L, "gal"),

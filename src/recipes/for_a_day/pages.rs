@@ -198,7 +198,7 @@ async fn open(State(app): State<App>, member: Member, Query(asked): Query<Asked>
         }
     };
     let mut form = fill::fill(&own(&plan, units), units, &reader.catalogue);
-    assume::recognise_vessel(&mut form, units);
+    assume::recognise_vessel(&mut form, &reader);
     form.set("from_starter", starter_of(plan.wish.kind));
     form.set("visibility", Visibility::Private.as_str());
     form.set("mixing_day", plan.start.to_string());

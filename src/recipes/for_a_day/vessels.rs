@@ -2,11 +2,12 @@
 
 use crate::catalogue::{Vessel, VesselKind, catalogue};
 use crate::engine::chain::{Batch, Chain};
+use crate::engine::vessel::AGEING_HEADSPACE;
 use crate::web::units::Units;
 
 /// How full a vessel is to be that a mead ages in: at most 3 % of it empty (common practice, no published source), and a
 /// hundredth left for warm days (our judgement, no published source).
-pub const FULL: [f64; 2] = [0.97, 0.99];
+pub const FULL: [f64; 2] = [1.0 - AGEING_HEADSPACE, 0.99];
 /// The largest that one carries full, litres.
 const CARRIED_L: f64 = 25.0;
 /// So many of one size are thought of.
@@ -31,6 +32,7 @@ pub fn fill(litres: f64, fruit_kg_per_l: f64, ferments_in: u32, units: Units) ->
     let batch = |count: u32| Batch {
         fruit_kg_per_l,
         vessels: [ferments_in, count],
+        ..Batch::default()
     };
     let least: Vec<f64> = (0..=MOST_OF_A_SIZE + 2)
         .map(|count| {

@@ -24,6 +24,7 @@ use crate::engine::problem::Problem;
 use crate::engine::recipe::{Recipe, When};
 use crate::engine::scaling::Rounded;
 use crate::engine::water::Salt;
+use crate::vessels::Vessel;
 use crate::web::units::{self, Units};
 use crate::web::words::{Words, problem_sentence_at};
 
@@ -222,6 +223,8 @@ pub struct Reader {
     pub catalogue: ClubCatalogue,
     /// What the reader has at home.
     pub cupboard: Stock,
+    /// The reader's own vessels, in use and out of it.
+    pub vessels: Vec<Vessel>,
 }
 
 impl Reader {

@@ -2,11 +2,13 @@
 
 use std::collections::BTreeSet;
 
-use crate::catalogue::catalogue;
 use crate::catalogue::club::ClubCatalogue;
+use crate::catalogue::{VesselKind, catalogue};
 use crate::recipes::forms::fill;
-use crate::recipes::forms::quantity::{Quantity, write_amount};
+use crate::recipes::forms::quantity::{Quantity, same, write_amount};
 use crate::recipes::forms::{Group, Workbench, cell_id};
+use crate::recipes::numbers::Reader;
+use crate::vessels::Vessel;
 use crate::web::units::{TypedAmount, Units};
 
 /// The hidden field that tells how the form is laid out.
@@ -15,6 +17,9 @@ pub const WAY: &str = "way";
 pub const QUESTIONS: &str = "questions";
 /// Picked in place of a usual vessel: one of the maker's own.
 pub const OWN: &str = "own";
+
+/// Before the id of a vessel of the member's own, where one of those is picked.
+const MINE: &str = "mine-";
 
 /// Where the size of a vessel stands in the document.
 const BRIM: &str = "/vessel/brim_l";
@@ -76,13 +81,14 @@ pub fn asks(form: &Workbench) -> bool {
 }
 
 /// The form as it is reckoned with.
-pub fn assume(form: &Workbench, units: Units, catalogue: &ClubCatalogue) -> Assumed {
+pub fn assume(form: &Workbench, reader: &Reader) -> Assumed {
+    let (units, catalogue) = (reader.units, &reader.catalogue);
     let mut assumed = Assumed {
         form: form.clone(),
         fields: BTreeSet::new(),
     };
     spell_out(&mut assumed.form);
-    assumed.vessel(units);
+    assumed.vessel(reader);
     if asks(form) {
         assumed.amounts(units, catalogue);
         assumed.title(catalogue);
@@ -133,23 +139,42 @@ pub fn put_as_answers(form: &mut Workbench, units: Units) {
     }
 }
 
-/// Says of a vessel that was filled in from a document which of the usual ones it is.
-pub fn recognise_vessel(form: &mut Workbench, units: Units) {
+/// What the choice of a vessel says of one of the member's own.
+pub fn pick_of(vessel: &Vessel) -> String {
+    format!("{MINE}{}", vessel.public_id)
+}
+
+/// The one of the member's own vessels that was picked, in use or not.
+fn own_vessel<'a>(pick: &str, vessels: &'a [Vessel]) -> Option<&'a Vessel> {
+    let id = pick.strip_prefix(MINE)?;
+    vessels.iter().find(|vessel| vessel.public_id == id)
+}
+
+/// Says of a vessel that was filled in from a document which of the member's own or of the usual ones it is.
+pub fn recognise_vessel(form: &mut Workbench, reader: &Reader) {
+    let units = reader.units;
     let texts = ["vessel_name", "vessel_kind", "vessel_brim", "vessel_mouth"];
     if !form.text("vessel_pick").is_empty() || texts.iter().all(|field| form.text(field).is_empty())
     {
         return;
     }
-    let usual = catalogue().vessels().iter().find(|vessel| {
+    let is = |name: &str, kind: VesselKind, wide: bool, brim_l: f64| {
         let brim = Quantity::at(BRIM).read(form.text("vessel_brim"), units);
-        brim.is_ok_and(|brim| brim == vessel.brim_l)
-            && form.text("vessel_name") == vessel.name
-            && form.text("vessel_kind") == vessel.kind.word()
-            && form.text("vessel_mouth") == mouth(vessel.wide_mouth)
+        brim.is_ok_and(|brim| same(brim, brim_l))
+            && form.text("vessel_name") == name
+            && form.text("vessel_kind") == kind.word()
+            && form.text("vessel_mouth") == mouth(wide)
+    };
+    let mut mine = reader.vessels.iter().filter(|vessel| !vessel.retired);
+    let mine = mine.find(|vessel| {
+        let of = &vessel.is;
+        is(&of.name, of.kind, of.wide_mouth, of.brim_l)
     });
-    match usual {
-        Some(vessel) => {
-            form.set("vessel_pick", vessel.key.as_str());
+    let mut usual = catalogue().vessels().iter();
+    let usual = usual.find(|of| is(&of.name, of.kind, of.wide_mouth, of.brim_l));
+    match mine.map(pick_of).or(usual.map(|usual| usual.key.clone())) {
+        Some(pick) => {
+            form.set("vessel_pick", pick);
             for field in texts {
                 form.set(field, "");
             }
@@ -174,8 +199,21 @@ impl Assumed {
     }
 
     /// Size and kind of the vessel that was picked, where nothing else was typed.
-    fn vessel(&mut self, units: Units) {
+    fn vessel(&mut self, reader: &Reader) {
+        let units = reader.units;
         let picked = self.form.text("vessel_pick").to_owned();
+        if let Some(vessel) = own_vessel(&picked, &reader.vessels) {
+            let of = &vessel.is;
+            let write = |place: &str, value: f64| Quantity::at(place).write(value, units);
+            self.put("vessel_brim", &write(BRIM, of.brim_l));
+            self.put("vessel_kind", of.kind.word());
+            self.put("vessel_mouth", mouth(of.wide_mouth));
+            self.put("vessel_name", &of.name);
+            if let Some(fraction) = of.headspace_fraction {
+                let text = write("/vessel/headspace_fraction", fraction);
+                self.put("vessel_headspace", &text);
+            }
+        }
         if let Some(vessel) = catalogue().find_vessel(&picked) {
             let brim = Quantity::at(BRIM).write(vessel.brim_l, units);
             self.put("vessel_brim", &brim);

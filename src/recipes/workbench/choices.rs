@@ -5,10 +5,11 @@ use crate::catalogue::{Entry, Feed, VesselKind, catalogue};
 use crate::engine::recipe::{FeedingLevel, Form, Kind, NitrogenNeed, When, YeastWhen};
 use crate::engine::water::{SALTS, Salt};
 use crate::recipes::forms::{Group, Workbench};
-use crate::recipes::numbers::{salt_words, when_words};
+use crate::recipes::numbers::{Reader, salt_words, when_words};
+use crate::vessels::Vessel;
 
 use super::advice::Ranked;
-use super::assume::{Answer, OWN, STRENGTHS, SWEETNESSES};
+use super::assume::{Answer, OWN, STRENGTHS, SWEETNESSES, pick_of};
 
 type Pairs = Vec<(String, String)>;
 
@@ -78,8 +79,9 @@ fn no_longer_offered(
 }
 
 impl Choices {
-    /// From the club's catalogue and the words of the recipe document.
-    pub fn of_catalogue(form: &Workbench, ranked: &[Ranked], catalogue: &ClubCatalogue) -> Self {
+    /// From the club's catalogue, the reader's own vessels and the words of the recipe document.
+    pub fn of(form: &Workbench, ranked: &[Ranked], reader: &Reader) -> Self {
+        let catalogue = &reader.catalogue;
         let gone = |group, offered: &Pairs| no_longer_offered(form, group, offered, catalogue);
         let from_shelf = |honey: &Entry| match catalogue.jar(&honey.key) {
             Some(_) => pair(&honey.key, &format!("from the shelf: {}", honey.name)),
@@ -114,7 +116,7 @@ impl Choices {
             ),
             aims: aims(),
             finishes: finishes(),
-            vessels: vessels(),
+            vessels: vessels(form.text("vessel_pick"), &reader.vessels),
             honeys,
             others: after(pair("", "choose"), others),
             yeasts: yeasts(form, ranked, catalogue),
@@ -216,14 +218,25 @@ pub fn yeasts(form: &Workbench, ranked: &[Ranked], catalogue: &ClubCatalogue) ->
         .collect()
 }
 
-fn vessels() -> Pairs {
+/// The reader's own first, then the usual ones.
+fn vessels(picked: &str, own: &[Vessel]) -> Pairs {
+    let mine = own.iter().filter_map(|vessel| {
+        let pick = pick_of(vessel);
+        match vessel.retired {
+            false => Some((pick, format!("mine: {}", vessel.is.name))),
+            true => {
+                (pick == picked).then(|| (pick, format!("mine, out of use: {}", vessel.is.name)))
+            }
+        }
+    });
     let known = catalogue()
         .vessels()
         .iter()
         .map(|vessel| pair(&vessel.key, &vessel.name));
     std::iter::once(pair("", "not chosen yet"))
+        .chain(mine)
         .chain(known)
-        .chain([pair(OWN, "one of my own")])
+        .chain([pair(OWN, "another, told below")])
         .collect()
 }
 

@@ -203,7 +203,10 @@ mod tests {
         form.set("base_version", "3");
         form.add_row(Group::Step, &[("when", "day 3"), ("text", "stir")]);
         let catalogue = ClubCatalogue::default();
-        let choices = Choices::of_catalogue(&form, &[], &catalogue);
+        let viewer = crate::web::viewer::Viewer::stranger();
+        let now = chrono::DateTime::UNIX_EPOCH;
+        let reader = crate::recipes::workbench::reader(&viewer, now, catalogue.clone());
+        let choices = Choices::of(&form, &[], &reader);
         let said = labelled(&form, &choices, &catalogue);
         let said: Vec<_> = said
             .iter()

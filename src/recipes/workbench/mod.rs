@@ -54,6 +54,7 @@ pub fn reader(viewer: &Viewer, now: DateTime<Utc>, catalogue: ClubCatalogue) -> 
         sachet_g: settings.sachet_g,
         catalogue,
         cupboard: Stock::default(),
+        vessels: Vec::new(),
     }
 }
 
@@ -67,7 +68,7 @@ pub fn engine_settings(viewer: &Viewer) -> engine::Settings {
 /// Checks a form and runs the engine on it. A form with faults in it has no numbers: half a recipe would mislead.
 pub fn work(form: &Workbench, member: &Member, reader: &Reader) -> Worked {
     let viewer = Viewer::known(member.clone());
-    let assumed = assume(form, reader.units, &reader.catalogue);
+    let assumed = assume(form, reader);
     let mut checked = check(&assumed.form, reader.units, &reader.catalogue);
     let day = day::read(form.text("mixing_day"), today(reader), reader.units);
     if day.is_none() {

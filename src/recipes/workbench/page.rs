@@ -55,6 +55,8 @@ pub(super) struct WorkbenchPage {
     pub(super) whole: bool,
     pub(super) advice: Advice,
     pub(super) choices: Choices,
+    /// Where the member's own vessels are kept.
+    pub(super) vessels_url: String,
 }
 
 impl WorkbenchPage {
@@ -205,7 +207,8 @@ pub(super) async fn show(
         meanwhile: showing.meanwhile,
         dirty: showing.dirty,
         whole: !assume::asks(&form),
-        choices: Choices::of_catalogue(&form, &worked.advice.yeasts, &reader.catalogue),
+        choices: Choices::of(&form, &worked.advice.yeasts, reader),
+        vessels_url: base.link(crate::vessels::paths::LIST.path),
         advice: worked.advice,
     };
     page_with(showing.status, &page)

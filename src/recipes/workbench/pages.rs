@@ -146,7 +146,7 @@ fn of_starter(key: &str, size: Size, reader: &Reader) -> Result<Workbench, Error
     let starter = starters::find(key).ok_or_else(Error::not_found)?;
     let units = reader.units;
     let mut form = fill::fill(&starter.own(size, units), units, &reader.catalogue);
-    assume::recognise_vessel(&mut form, units);
+    assume::recognise_vessel(&mut form, reader);
     form.set("from_starter", key);
     form.set("visibility", Visibility::Private.as_str());
     Ok(form)
@@ -190,7 +190,7 @@ pub(in crate::recipes) fn form_of(
         Error::unexpected(std::io::Error::other("a stored document does not read"))
     })?;
     let mut form = fill::fill(&recipe, reader.units, &reader.catalogue);
-    assume::recognise_vessel(&mut form, reader.units);
+    assume::recognise_vessel(&mut form, reader);
     Ok(form)
 }
 

@@ -188,7 +188,7 @@ async fn conflict(
     let other = form_of(&theirs, reader)?;
     let mut spelled = form.clone();
     assume::spell_out(&mut spelled);
-    let choices = Choices::of_catalogue(&spelled, &[], &reader.catalogue);
+    let choices = Choices::of(&spelled, &[], reader);
     let meanwhile = Meanwhile {
         number: theirs.number,
         differences: changes(&other, &spelled, &choices, &reader.catalogue),

@@ -82,6 +82,72 @@ fn pounds_and_ounces(kg: f64) -> String {
     }
 }
 
+/// A mass with the figures that a scale of such steps, g, can give: "5.125 kg", "455 g", "3.14 g"; "11 lb 4.8 oz".
+pub fn mass_in_steps(kg: f64, step_g: f64, units: Units) -> String {
+    let finer = |one: f64| match step_g / one {
+        step if step >= 1.0 => 0,
+        step if step >= 0.1 => 1,
+        step if step >= 0.01 => 2,
+        _ => 3,
+    };
+    let grams = kg * 1000.0;
+    if units == Units::Metric || kg.abs() < GRAMS_PER_OUNCE / 1000.0 {
+        return match grams.abs() < 999.9995 {
+            true => format!("{} g", plain(grams, finer(1.0))),
+            false => format!("{} kg", plain(kg, 3 + finer(1.0))),
+        };
+    }
+    let decimals = finer(GRAMS_PER_OUNCE);
+    let steps = 10f64.powi(decimals as i32);
+    // Counted in steps, so that 16 oz carries over.
+    let total = (kg / KG_PER_POUND * 16.0 * steps).round();
+    let pounds = (total / (16.0 * steps)).floor();
+    let ounces = plain((total - pounds * 16.0 * steps) / steps, decimals);
+    match (pounds > 0.0, ounces.as_str()) {
+        (true, "0") => format!("{pounds} lb"),
+        (true, _) => format!("{pounds} lb {ounces} oz"),
+        (false, _) => format!("{ounces} oz"),
+    }
+}
+
+/// Water as it is measured out, litres rounded to what a jug shows, and the words: a tenth of a litre; for those who read US
+/// gallons a quarter of a cup, for those who read imperial ones five fluid ounces. Less than a litre in metric to 10 ml.
+pub fn water_in_steps(litres: f64, units: Units) -> (f64, String) {
+    let rounded = |step: f64| (litres / step).round().max(0.0);
+    match units {
+        Units::Metric => {
+            let step = if litres < 0.995 { 0.01 } else { 0.1 };
+            let measured = rounded(step) * step;
+            (measured, metric_volume(measured))
+        }
+        Units::Us => {
+            let cup = US_GALLON_L / 16.0;
+            let quarters = rounded(cup / 4.0);
+            let (gallons, left) = ((quarters / 64.0).floor(), quarters % 64.0 / 4.0);
+            (quarters * cup / 4.0, counted(gallons, left, "cup", "cups"))
+        }
+        Units::Imperial => {
+            let ounce = IMPERIAL_GALLON_L / 160.0;
+            let fives = rounded(5.0 * ounce);
+            let (gallons, left) = ((fives / 32.0).floor(), fives % 32.0 * 5.0);
+            (
+                fives * 5.0 * ounce,
+                counted(gallons, left, "fl oz", "fl oz"),
+            )
+        }
+    }
+}
+
+/// "3 gal 4 cups", "3 gal", "2.25 cups".
+fn counted(gallons: f64, left: f64, one: &str, many: &str) -> String {
+    let word = if left == 1.0 { one } else { many };
+    match (gallons > 0.0, left > 0.0) {
+        (true, false) => format!("{gallons} gal"),
+        (true, true) => format!("{gallons} gal {} {word}", plain(left, 2)),
+        (false, _) => format!("{} {word}", plain(left, 2)),
+    }
+}
+
 /// A mass in the member's units with the other system beside: "11 lb 5 oz (5.13 kg)".
 pub fn mass_both(kg: f64, units: Units) -> String {
     let own = mass(kg, units);

@@ -388,6 +388,31 @@ async fn pages_of_recipes() {
         crawl.open("/methods", 200).await;
         page.open(&sheet).await;
 
+        page.open("/vessels/new").await;
+        page.put("Name", "Blue bucket").await;
+        page.put("To the brim", "25 L").await;
+        page.press_to("Save the vessel").await;
+        page.open("/instruments/new/ph_meter").await;
+        page.put("Name", "Pen").await;
+        page.put("Last calibrated", "2020-01-01").await;
+        page.press_to("Save the pH meter").await;
+        crawl.open("/vessels", 200).await;
+        crawl.open("/vessels/new", 200).await;
+        page.press_to("Save the vessel").await;
+        crawl.look("a vessel with faults", 422).await;
+        for kind in ["hydrometer", "scale", "ph_meter", "thermometer"] {
+            crawl.open(&format!("/instruments/new/{kind}"), 200).await;
+        }
+        crawl.open("/club/equipment/new", 200).await;
+        page.put("What it is", "Hand press").await;
+        page.press_to("Save").await;
+        crawl.look("a thing that is lent", 200).await;
+        crawl.open("/club/equipment", 200).await;
+        crawl.open(&format!("{sheet}/scale"), 200).await;
+        let fit = format!("{sheet}/scale?vessel=demijohn-5&many=2&later=carboy-23");
+        crawl.open(&fit, 200).await;
+        page.open(&sheet).await;
+
         crawl.open(&format!("{sheet}/swap"), 200).await;
         crawl.open(&format!("{sheet}/swap?of=honey-1"), 200).await;
         let swap = format!("{sheet}/swap?of=honey-1&with=honey-buckwheat");
@@ -659,7 +684,7 @@ async fn pages_of_a_newcomer() {
         page.press_to("Add fruit, juice, spice or anything else")
             .await;
         page.choose("Ingredient, Ingredient 1", "Blackberry").await;
-        page.choose("Usual vessels", "Demijohn, 5 L").await;
+        page.choose("Yours, or a usual one", "Demijohn, 5 L").await;
         page.press_to("Recalculate").await;
         page.run(
             "document.querySelectorAll('details').forEach(e => { e.open = true; })",

@@ -70,7 +70,7 @@ async fn an_evening(page: Chromium, invite: String, script: bool) {
     page.press_to("Add fruit, juice, spice or anything else")
         .await;
     page.choose("Ingredient, Ingredient 1", "Blackberry").await;
-    page.choose("Usual vessels", "Bucket, 15 L").await;
+    page.choose("Yours, or a usual one", "Bucket, 15 L").await;
     page.press_to("Recalculate").await;
     assert_eq!(page.words_of("#problem").await, "");
     let advice = page.words_of("[data-live-region=vessel-advice]").await;

@@ -20,12 +20,13 @@ fn advice_on(change: impl FnOnce(&mut Workbench)) -> Advice {
     let reader = Reader {
         catalogue: ClubCatalogue::default(),
         cupboard: mustwright::cupboard::stock::Stock::default(),
+        vessels: Vec::new(),
         sachet_g: 5.0,
         units: Units::Metric,
         zone: chrono_tz::UTC,
         now,
     };
-    let assumed = recipes::workbench::assume::assume(&form, Units::Metric, &reader.catalogue);
+    let assumed = recipes::workbench::assume::assume(&form, &reader);
     let checked = super::check(&assumed.form, Units::Metric);
     assert_eq!(checked.faults, []);
     let settings = Settings { sachet_g: 5.0 };

@@ -21,6 +21,7 @@ fn reader() -> Reader {
     Reader {
         catalogue: ClubCatalogue::default(),
         cupboard: mustwright::cupboard::stock::Stock::default(),
+        vessels: Vec::new(),
         units: Units::Metric,
         zone: chrono_tz::UTC,
         now: chrono::Utc::now(),

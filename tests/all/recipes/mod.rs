@@ -24,6 +24,7 @@ mod questions;
 mod revisions;
 mod round_trip;
 mod rows;
+mod scale;
 mod sheet;
 mod shopping;
 mod starters;

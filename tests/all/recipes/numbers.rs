@@ -456,6 +456,7 @@ fn the_formulas_with_the_inputs_shown_give_the_numbers_shown() {
     let reader = Reader {
         catalogue: ClubCatalogue::default(),
         cupboard: mustwright::cupboard::stock::Stock::default(),
+        vessels: Vec::new(),
         units: Units::Metric,
         zone: chrono_tz::UTC,
         now: chrono::Utc::now(),

@@ -279,6 +279,7 @@ fn every_problem_stands_beside_the_field_that_mends_it() {
     let reader = Reader {
         catalogue: ClubCatalogue::default(),
         cupboard: mustwright::cupboard::stock::Stock::default(),
+        vessels: Vec::new(),
         units: Units::Metric,
         zone: chrono_tz::UTC,
         now: chrono::Utc::now(),

@@ -11,7 +11,7 @@ use crate::support::{Browser, Club, Page, a_member};
 const WHOLE: &str = "Show the whole form from now on";
 const QUESTIONS: &str = "Begin with five questions from now on";
 const ADD: &str = "Add fruit, juice, spice or anything else";
-const VESSEL: &str = "Usual vessels";
+const VESSEL: &str = "Yours, or a usual one";
 
 /// A club with Ada in it, who is new to it.
 async fn a_newcomer() -> (Club, Browser) {

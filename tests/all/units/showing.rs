@@ -3,10 +3,63 @@
 use mustwright::web::units::{
     Bare, KG_PER_POUND, Units, abv, beside_amount, beside_dose, beside_gravity, beside_mass,
     beside_temperature, beside_volume, dose, fixed, grams_per_litre, gravity, mass, mass_both,
-    plain, price, temperature, volume, volume_both,
+    mass_in_steps, plain, price, temperature, volume, volume_both, water_in_steps,
 };
 
 use super::sg_of_fraction;
+
+#[test]
+fn masses_are_shown_to_the_steps_of_a_scale() {
+    for (kg, step_g, units, words) in [
+        (5.125, 5.0, Units::Metric, "5.125 kg"),
+        (5.1, 5.0, Units::Metric, "5.1 kg"),
+        (0.455, 5.0, Units::Metric, "455 g"),
+        (0.00314, 0.01, Units::Metric, "3.14 g"),
+        (0.0031, 0.1, Units::Metric, "3.1 g"),
+        (1.0003, 0.1, Units::Metric, "1.0003 kg"),
+        (5.12556, 5.0, Units::Us, "11 lb 4.8 oz"),
+        (12.0 * KG_PER_POUND, 5.0, Units::Us, "12 lb"),
+        (0.5 * KG_PER_POUND, 5.0, Units::Imperial, "8 oz"),
+        (15.9999 / 16.0 * KG_PER_POUND, 5.0, Units::Imperial, "1 lb"),
+        (0.0031, 0.1, Units::Us, "3.1 g"),
+    ] {
+        assert_eq!(mass_in_steps(kg, step_g, units), words);
+    }
+}
+
+#[test]
+fn water_is_measured_out_in_what_a_jug_shows() {
+    let gallon = 3.785_411_784;
+    for (litres, units, measured, words) in [
+        (14.537, Units::Metric, 14.5, "14.5 L"),
+        (0.6349, Units::Metric, 0.63, "630 ml"),
+        (0.997, Units::Metric, 1.0, "1 L"),
+        (
+            3.0 * gallon + gallon / 4.0,
+            Units::Us,
+            3.25 * gallon,
+            "3 gal 4 cups",
+        ),
+        (gallon / 16.0 * 1.01, Units::Us, gallon / 16.0, "1 cup"),
+        (
+            gallon / 16.0 * 2.3,
+            Units::Us,
+            gallon / 16.0 * 2.25,
+            "2.25 cups",
+        ),
+        (2.0 * gallon, Units::Us, 2.0 * gallon, "2 gal"),
+        (
+            4.546_09 * 1.5,
+            Units::Imperial,
+            4.546_09 * 1.5,
+            "1 gal 80 fl oz",
+        ),
+    ] {
+        let (found, told) = water_in_steps(litres, units);
+        assert!((found - measured).abs() < 1e-9, "{litres}: {found}");
+        assert_eq!(told, words);
+    }
+}
 
 #[test]
 fn masses_are_shown_as_a_kitchen_scale_reads_them() {

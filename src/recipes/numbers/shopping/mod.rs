@@ -13,6 +13,7 @@ use crate::engine::water::read_salts;
 use crate::web::units::{self, Units};
 
 use at_home::{NOTHING, at_home_kg, have_words};
+pub use sold::jar_kg;
 use sold::{by_weight, carton_l, count, counted, jars};
 use yeast::yeasts;
 
@@ -271,6 +272,7 @@ mod tests {
             sachet_g: 5.0,
             catalogue,
             cupboard,
+            vessels: Vec::new(),
         };
         list(&recipe, &numbers, &reader)
     }

@@ -18,14 +18,19 @@ pub(super) fn counted(number: f64, one: &str, many: &str) -> String {
     }
 }
 
-/// Jars of honey, and the kilograms in them.
-pub(super) fn jars(kg: f64, units: Units) -> (String, f64) {
-    let size = match (units, kg) {
+/// What is in one of the jars in which so much honey is bought, kg.
+pub fn jar_kg(kg: f64, units: Units) -> f64 {
+    match (units, kg) {
         (Units::Metric, kg) if kg <= 2.0 => 0.5,
         (Units::Metric, _) => 1.0,
         (Units::Us, kg) if kg > 2.0 * KG_PER_POUND => 3.0 * KG_PER_POUND,
         (Units::Us | Units::Imperial, _) => KG_PER_POUND,
-    };
+    }
+}
+
+/// Jars of honey, and the kilograms in them.
+pub(super) fn jars(kg: f64, units: Units) -> (String, f64) {
+    let size = jar_kg(kg, units);
     let jars = count(kg, size);
     let words = format!(
         "{} of {}",
