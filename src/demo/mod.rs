@@ -26,6 +26,8 @@ use crate::members::names::Name;
 use crate::members::second::rule::Rule;
 use crate::recipes::drafts::{PutDraft, store as drafts};
 use crate::recipes::forms::fill;
+use crate::recipes::links::store::{NewLink, make_link};
+use crate::recipes::model::Visibility;
 use crate::recipes::numbers::summary::numbers_for_lists;
 use crate::recipes::public_id::PublicId;
 use crate::recipes::saving::store::{bin, save_revision};
@@ -136,7 +138,11 @@ async fn make_recipe(
         None => None,
         Some((title, number)) => {
             let id = made.get(title).ok_or_else(|| broken(title))?;
-            Some(Source { recipe: id, number })
+            Some(Source {
+                recipe: id,
+                number,
+                held: None,
+            })
         }
     };
     let mut saved: Option<PublicId> = None;
@@ -176,6 +182,15 @@ async fn make_recipe(
         saved = Some(done.recipe);
     }
     let id = saved.ok_or_else(|| broken(recipe.title))?;
+    if recipe.visibility == Visibility::Link {
+        let link = NewLink {
+            public_id: &random::public_id()?,
+            held: &random::hash_of(&random::token()?),
+            note: "the people next door",
+        };
+        let mut conn = app.pool.acquire().await?;
+        make_link(&mut conn, author, &id, &link, now - TimeDelta::days(28)).await?;
+    }
     if recipe.binned {
         let mut conn = app.pool.acquire().await?;
         bin(&mut conn, author, &id, now - TimeDelta::days(2)).await?;

@@ -64,6 +64,14 @@ impl Made {
         }
     }
 
+    /// That whoever has a link sees.
+    pub fn by_link(self) -> Made {
+        Made {
+            visibility: Visibility::Link,
+            ..self
+        }
+    }
+
     /// That lies in its maker's bin.
     pub fn binned(self) -> Made {
         Made {

@@ -3,6 +3,8 @@
 use askama::Template;
 use axum::Router;
 use axum::extract::{Query, State};
+use axum::http::header::CONTENT_TYPE;
+use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 
 use super::due::{self, Due};
@@ -31,6 +33,7 @@ pub fn router() -> Router<App> {
     Routes::of(paths::ROUTES)
         .on(paths::HOME, show)
         .on(paths::GOING, already_going)
+        .on(paths::ROBOTS, robots)
         .done()
 }
 
@@ -182,4 +185,16 @@ async fn already_going(State(app): State<App>, member: Member) -> Answer {
         shell: app.shell(&viewer),
         new_url: app.site.base().link(recipes::NEW.path),
     })
+}
+
+/// The file that programs of search engines ask for first (RFC 9309). The look of what they may read is theirs too.
+async fn robots(State(app): State<App>) -> Response {
+    let base = app.site.base();
+    let shared = recipes::SHARED.with(&[""]);
+    let open = [base.link(&shared), base.link("/static/")];
+    let text = format!(
+        "User-agent: *\nAllow: {}\nAllow: {}\nDisallow: /\n",
+        open[0], open[1]
+    );
+    ([(CONTENT_TYPE, "text/plain; charset=utf-8")], text).into_response()
 }

@@ -3,9 +3,10 @@
 use std::collections::BTreeMap;
 
 use crate::engine::formulation::Formulation;
-use crate::engine::recipe::{Recipe, When};
+use crate::engine::recipe::{Nutrient, Recipe, When};
 use crate::recipes::numbers::method::Number;
 use crate::recipes::numbers::{AmountLine, CautionLine, Note, NumbersView};
+use crate::recipes::pairs::pair_up;
 use crate::recipes::workbench::Worked;
 use crate::web::units::{self, Units};
 
@@ -30,6 +31,13 @@ impl Change {
             before: or_none(before),
             after: or_none(after),
         })
+    }
+}
+
+impl Change {
+    /// Whether both sides differ.
+    pub fn changes(&self) -> bool {
+        self.before != self.after
     }
 }
 
@@ -150,40 +158,51 @@ fn place_of(side: &Side<'_>, line: &AmountLine) -> (Option<(usize, When)>, Strin
     }
 }
 
-fn amounts(before: &Side<'_>, after: &Side<'_>) -> Vec<Change> {
-    let mut places = Vec::new();
-    for side in [before, after] {
-        for line in &side.view.amounts {
-            let place = place_of(side, line);
-            if !places.contains(&place) {
-                places.push(place);
-            }
-        }
-    }
-    let change = |place: &(Option<(usize, When)>, String)| {
-        let line = |side: &Side<'_>| {
-            let lines = side.view.amounts.iter();
-            let mut here = lines.filter(|line| place_of(side, line) == *place);
-            here.next().cloned()
-        };
-        let (was, is) = (line(before), line(after));
-        let name = was.as_ref().or(is.as_ref())?.name.clone();
-        let amount = |line: Option<AmountLine>| match line {
+/// What goes in on both sides, line by line, also what stays: first by name and time, then by place.
+pub fn amounts_beside(before: &Side<'_>, after: &Side<'_>) -> Vec<Change> {
+    let when = |side: &Side<'_>, line: &AmountLine| place_of(side, line).0.map(|(_, when)| when);
+    let (was, is) = (&before.view.amounts, &after.view.amounts);
+    type Two<'a> = (usize, &'a AmountLine);
+    let named =
+        |a: Two<'_>, b: Two<'_>| a.1.name == b.1.name && when(before, a.1) == when(after, b.1);
+    let placed = |a: Two<'_>, b: Two<'_>| place_of(before, a.1) == place_of(after, b.1);
+    let pairs = pair_up(was, is, &[&named, &placed]);
+    let change = |(at, to): (Option<usize>, Option<usize>)| {
+        let (old, new) = (at.and_then(|at| was.get(at)), to.and_then(|to| is.get(to)));
+        let name = old.or(new)?.name.clone();
+        let amount = |line: Option<&AmountLine>| match line {
             Some(line) if line.name != name => format!("{} of {}", line.amount, line.name),
-            Some(line) => line.amount,
-            None => String::new(),
+            Some(line) => line.amount.clone(),
+            None => "none".to_owned(),
         };
-        let label = match place.0 {
-            Some((_, When::Sweeten)) => format!("{name}, to sweeten"),
-            _ => name.clone(),
-        };
-        Change::between(label, amount(was), amount(is))
+        let times = [
+            old.map(|line| when(before, line)),
+            new.map(|line| when(after, line)),
+        ];
+        let sweetens = times
+            .into_iter()
+            .flatten()
+            .any(|at| at == Some(When::Sweeten));
+        Some(Change {
+            before: amount(old),
+            after: amount(new),
+            label: match sweetens {
+                true => format!("{name}, to sweeten"),
+                false => name.clone(),
+            },
+        })
     };
-    places.iter().filter_map(change).collect()
+    pairs.into_iter().filter_map(change).collect()
+}
+
+fn amounts(before: &Side<'_>, after: &Side<'_>) -> Vec<Change> {
+    let mut lines = amounts_beside(before, after);
+    lines.retain(Change::changes);
+    lines
 }
 
 /// Grams of each feed over the whole plan, by its place in the recipe.
-fn feeding(before: &Side<'_>, after: &Side<'_>, units: Units) -> Vec<Change> {
+pub fn feeding(before: &Side<'_>, after: &Side<'_>, units: Units) -> Vec<Change> {
     let grams = |side: &Side<'_>| {
         let mut all: BTreeMap<usize, f64> = BTreeMap::new();
         let additions = side.numbers.feeding.iter().flat_map(|plan| &plan.additions);
@@ -193,29 +212,27 @@ fn feeding(before: &Side<'_>, after: &Side<'_>, units: Units) -> Vec<Change> {
         all
     };
     let (was, is) = (grams(before), grams(after));
-    let many = before
-        .recipe
-        .nutrients
-        .len()
-        .max(after.recipe.nutrients.len());
-    let name = |side: &Side<'_>, at: usize| {
-        let feed = side.recipe.nutrients.get(at);
-        feed.map(|feed| feed.name.clone()).unwrap_or_default()
-    };
+    let (old, new) = (&before.recipe.nutrients, &after.recipe.nutrients);
+    type Two<'a> = (usize, &'a Nutrient);
+    let named = |a: Two<'_>, b: Two<'_>| a.1.name == b.1.name;
+    let placed = |a: Two<'_>, b: Two<'_>| a.0 == b.0;
     let shown = |grams: Option<&f64>| match grams.copied().unwrap_or_default() {
         grams if grams > 0.0 => units::mass(grams / 1000.0, units),
         _ => "none".to_owned(),
     };
-    let mut changes: Vec<Change> = (0..many)
-        .filter_map(|at| {
-            let (old, new) = (name(before, at), name(after, at));
-            let after = match old == new {
-                true => shown(is.get(&at)),
-                false => format!("{} of {new}", shown(is.get(&at))),
-            };
-            Change::between(old, shown(was.get(&at)), after)
-        })
-        .collect();
+    let change = |(at, to): (Option<usize>, Option<usize>)| {
+        let feed = |list: &[Nutrient], at: Option<usize>| Some(list.get(at?)?.name.clone());
+        let (left, right) = (feed(old, at), feed(new, to));
+        let name = left.clone().or(right.clone())?;
+        let given = shown(to.and_then(|to| is.get(&to)));
+        let given = match right {
+            Some(right) if right != name => format!("{given} of {right}"),
+            _ => given,
+        };
+        Change::between(name, shown(at.and_then(|at| was.get(&at))), given)
+    };
+    let pairs = pair_up(old, new, &[&named, &placed]).into_iter();
+    let mut changes: Vec<Change> = pairs.filter_map(change).collect();
     let nitrogen = |side: &Side<'_>| {
         let fed = side.view.fed.as_ref();
         fed.map(|fed| fed.strong.clone()).unwrap_or_default()

@@ -170,12 +170,12 @@ pub struct RecipeLine {
     pub made_count: i32,
 }
 
-/// Where a recipe was started from. The maker's name and the number stay for ever; title and address only
-/// while the reader may see the source.
+/// Where a recipe was started from. The maker's name and the number stay for ever, unless it was started by a link
+/// that did not tell the name; title and address only while the reader may see the source.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StartedFrom {
     pub number: i32,
-    pub author_name: String,
+    pub author_name: Option<String>,
     pub recipe: Option<PublicId>,
     pub title: Option<String>,
 }

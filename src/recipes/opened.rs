@@ -6,10 +6,14 @@ use sqlx::PgConnection;
 use super::forms::check::stored;
 use super::forms::quantity::Quantity;
 use super::model::{Recipe, Revision};
-use super::numbers::Reader;
+use super::numbers::steps::{StepLine, dated_steps, long_and_short};
+use super::numbers::tools::tools;
+use super::numbers::{FeedLine, Links, NumbersView, Piece, Reader, lead_where_told, weighed_view};
 use super::public_id::PublicId;
 use super::store;
-use super::workbench::{engine_settings, reader};
+use super::workbench::advice::Case;
+use super::workbench::advice::feeding;
+use super::workbench::reader;
 use crate::app::App;
 use crate::cupboard::stock::priced;
 use crate::cupboard::store::stock;
@@ -18,6 +22,7 @@ use crate::engine::scaling::{Rounded, Scale, round, scale};
 use crate::vessels;
 use crate::web::day;
 use crate::web::error::Error;
+use crate::web::units::{self, Units};
 use crate::web::viewer::{Member, Viewer};
 
 /// A revision, reckoned.
@@ -38,11 +43,79 @@ pub(super) struct Opened {
     pub mixed_fault: String,
 }
 
+/// What a sheet says of it.
+pub(super) struct Told {
+    pub numbers: NumbersView,
+    pub steps: Vec<StepLine>,
+    pub tools: Vec<Vec<Piece>>,
+    pub long_and_short: String,
+}
+
 impl Opened {
     /// Whether this is the newest revision.
     pub fn is_newest(&self) -> bool {
         self.revision.number == self.recipe.version
     }
+
+    /// Its numbers, what to do and with what; figures lead to where the page tells how they are reckoned.
+    pub fn told(&self, links: Links) -> Told {
+        let (unit, weighed) = (self.reader.units, &self.rounded.weighed);
+        let mut numbers =
+            weighed_view(&self.document, &self.rounded, &self.reader).leading_to(links);
+        if let Some(mixing_day) = self.mixing_day {
+            numbers.feeds = dated_feeds(&Case {
+                recipe: &self.document,
+                numbers: weighed,
+                settings: &settings_of(&self.reader),
+                reader: &self.reader,
+                mixing_day,
+            });
+            numbers.feeding_note = feeding::BEFORE;
+        }
+        let told = numbers.told();
+        let mut steps = dated_steps(&self.document, weighed, unit, self.mixing_day);
+        for step in &mut steps {
+            lead_where_told(&mut step.text, &told);
+        }
+        let mut tools = tools(&self.document, weighed, unit);
+        for tool in &mut tools {
+            lead_where_told(tool, &told);
+        }
+        Told {
+            long_and_short: long_and_short(&steps),
+            numbers,
+            steps,
+            tools,
+        }
+    }
+
+    /// What stands in the field of the volume: what was typed, else its own.
+    pub fn shown_volume(&self, typed: &str) -> String {
+        match (typed.trim(), &self.rounded.weighed.whole) {
+            ("", Some(whole)) => units::volume(whole.volume_l, self.reader.units),
+            _ => typed.to_owned(),
+        }
+    }
+
+    /// Its notes, line by line.
+    pub fn notes(&self) -> Vec<String> {
+        let lines = self.document.notes.lines();
+        let said = lines.filter(|line| !line.trim().is_empty());
+        said.map(str::to_owned).collect()
+    }
+}
+
+/// The feeding plan with its dates, and what to do about each dose that was missed.
+fn dated_feeds(case: &Case<'_>) -> Vec<FeedLine> {
+    let dated = feeding::by_day(case).into_iter();
+    dated
+        .map(|day| FeedLine {
+            when: day.when,
+            detail: String::new(),
+            gifts: day.parts,
+            missed: format!("Missed it? {}", day.missed),
+        })
+        .collect()
 }
 
 /// For whom a page speaks, with the club's catalogue as it is now.
@@ -83,15 +156,26 @@ pub(super) async fn open(
         .await?
         .ok_or_else(Error::not_found)?;
     drop(conn);
+    reckoned(recipe, revision, reader, typed, mixed)
+}
+
+/// Reckons a revision that the reader may see, for the volume that was typed, dated from the mixing day that was.
+pub(super) fn reckoned(
+    recipe: Recipe,
+    revision: Revision,
+    reader: Reader,
+    typed: &str,
+    mixed: &str,
+) -> Result<Opened, Error> {
     let own = stored(&revision.document).ok_or_else(|| {
         Error::unexpected(std::io::Error::other("a stored document does not read"))
     })?;
     let own = priced(&own, &reader.cupboard, &reader.catalogue);
-    let settings = engine_settings(&viewer);
+    let settings = settings_of(&reader);
     let at_home = engine::formulate(&own, &settings)
         .whole
         .map(|whole| whole.volume_l);
-    let (wanted, volume_fault) = match wanted(typed, member) {
+    let (wanted, volume_fault) = match wanted(typed, reader.units) {
         Ok(wanted) => (wanted, String::new()),
         Err(fault) => (None, fault),
     };
@@ -122,9 +206,15 @@ pub(super) async fn open(
     })
 }
 
+/// The engine's settings of a reader.
+fn settings_of(reader: &Reader) -> engine::Settings {
+    engine::Settings {
+        sachet_g: reader.sachet_g,
+    }
+}
+
 /// The volume that was typed, litres; nothing where nothing was.
-fn wanted(typed: &str, member: &Member) -> Result<Option<f64>, String> {
-    let unit = member.settings.units;
+fn wanted(typed: &str, unit: Units) -> Result<Option<f64>, String> {
     match typed.trim() {
         "" => Ok(None),
         text => Quantity::at("/volume_l")

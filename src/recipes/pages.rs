@@ -3,8 +3,8 @@
 use axum::Router;
 
 use super::{
-    changes, documents, for_a_day, list, method_pages, paths, revisions, scale, sharing, sheet,
-    shopping_page, starters, swap, workbench,
+    changes, documents, for_a_day, lineage, links, list, method_pages, paths, revisions, scale,
+    shared, sharing, sheet, shopping_page, starters, swap, workbench,
 };
 use crate::app::App;
 use crate::web::paths::Routes;
@@ -18,6 +18,9 @@ pub fn router() -> Router<App> {
         .on(paths::REVISION, sheet::revision)
         .on(paths::NUMBER, method_pages::number)
         .on(paths::CHANGES, changes::pages::show)
+        .on(paths::COMPARE, changes::picker::show)
+        .on(paths::LINEAGE, lineage::pages::show)
+        .on(paths::SHARED, shared::pages::show)
         .on(paths::SWAP, swap::pages::of_recipe)
         .on(paths::SWAP_DRAFT, swap::pages::of_draft)
         .on(paths::SHOPPING, shopping_page::shopping)
@@ -28,5 +31,6 @@ pub fn router() -> Router<App> {
         .on(paths::UNBIN, sharing::unbin);
     let own = scale::pages::bind(own);
     let own = documents::pages::bind(for_a_day::pages::bind(starters::pages::bind(own)));
+    let own = links::pages::bind(own);
     workbench::pages::bind(own).done()
 }

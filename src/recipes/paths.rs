@@ -27,12 +27,27 @@ pub const NUMBER: Route = Route::get("/recipes/{id}/numbers/{name}", Action::See
 pub const SHOPPING: Route = Route::get("/recipes/{id}/shopping", Action::See);
 /// How all numbers are reckoned, without a recipe.
 pub const METHODS: Route = Route::get("/methods", Action::Visit);
-/// What one revision changed, and what each change does.
+/// What leads from another revision, of this recipe or of another, to this one, and what each change does.
 pub const CHANGES: Route = Route::get("/recipes/{id}/revisions/{number}/changes", Action::See);
 /// Makes an old revision the newest again.
 pub const RESTORE: Route = Route::post("/recipes/{id}/revisions/{number}/restore", Action::Change);
 /// Who may see it.
 pub const SHARE: Route = Route::post("/recipes/{id}/share", Action::Change);
+/// The links to a recipe of one's own.
+pub const LINKS: Route = Route::get("/recipes/{id}/links", Action::Change);
+/// Makes one more.
+pub const MAKE_LINK: Route = Route::post("/recipes/{id}/links", Action::Change);
+/// What whoever opens a link is told.
+pub const LINK_TERMS: Route = Route::post("/recipes/{id}/links/terms", Action::Change);
+/// Takes a link back.
+pub const TAKE_LINK_BACK: Route =
+    Route::post("/recipes/{id}/links/{link}/take-back", Action::Change);
+/// A recipe as its link opens it, for anybody who holds that.
+pub const SHARED: Route = Route::get("/shared/{token}", Action::Visit);
+/// What it was started from and what was started from it, across members.
+pub const LINEAGE: Route = Route::get("/recipes/{id}/lineage", Action::See);
+/// What to compare it with.
+pub const COMPARE: Route = Route::get("/recipes/{id}/compare", Action::See);
 /// Into the bin.
 pub const BIN: Route = Route::post("/recipes/{id}/bin", Action::Change);
 /// Out of the bin.
@@ -89,6 +104,13 @@ pub const ROUTES: &[Route] = &[
     CHANGES,
     RESTORE,
     SHARE,
+    LINKS,
+    MAKE_LINK,
+    LINK_TERMS,
+    TAKE_LINK_BACK,
+    SHARED,
+    LINEAGE,
+    COMPARE,
     BIN,
     UNBIN,
     DRAFT,

@@ -22,16 +22,18 @@ pub(super) async fn share(
     let wanted: Visibility = posted
         .one("visibility")?
         .parse()
-        .ok()
-        // A link of its own comes with its token; until then nobody could hold one.
-        .filter(|wanted| *wanted != Visibility::Link)
-        .ok_or_else(|| Error::bad_request("Choose who may see the recipe, on its sheet."))?;
+        .map_err(|()| Error::bad_request("Choose who may see the recipe, on its sheet."))?;
     let mut conn = app.pool.acquire().await?;
     match store::share(&mut conn, member.id, &id, wanted).await {
-        Ok(()) => see_other(
-            app.site.base(),
-            &format!("{}?done=shared", paths::SHEET.with(&[id.as_str()])),
-        ),
+        Ok(()) => {
+            // Where whoever has a link may see it, the links are what is wanted next.
+            let next = match wanted {
+                Visibility::Link => paths::LINKS,
+                _ => paths::SHEET,
+            };
+            let path = next.with(&[id.as_str()]);
+            see_other(app.site.base(), &format!("{path}?done=shared"))
+        }
         Err(SaveError::WiderThanSource) => Err(Error::bad_request(
             "Share it no more widely than the recipe it was started from.",
         )),

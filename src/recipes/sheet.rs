@@ -8,16 +8,12 @@ use serde::Deserialize;
 use super::list::{day, encoded};
 use super::method_pages::links;
 use super::model::{Recipe, StartedFrom, Visibility};
-use super::numbers::steps::{StepLine, dated_steps, long_and_short};
-use super::numbers::tools::tools;
-use super::numbers::{FeedLine, NumbersView, Piece, lead_where_told, weighed_view};
-use super::opened::{Opened, open};
+use super::numbers::steps::StepLine;
+use super::numbers::{NumbersView, Piece};
+use super::opened::{Opened, Told, open};
 use super::opinions::shown::{OpinionsView, opinions};
 use super::revisions::note_words;
-use super::workbench::advice::Case;
-use super::workbench::advice::feeding::{self, by_day};
 use super::workbench::choices::share_choices;
-use super::workbench::engine_settings;
 use super::{paths, store};
 use crate::app::App;
 use crate::engine::recipe::Step;
@@ -25,7 +21,6 @@ use crate::web::once::Once;
 use crate::web::pages::{Answer, page_with};
 use crate::web::policy::{Action, may};
 use crate::web::shell::{Nav, Shell};
-use crate::web::units;
 use crate::web::viewer::{Member, Viewer};
 
 #[derive(Template)]
@@ -63,6 +58,8 @@ struct SheetPage {
     newest_url: Option<String>,
     /// What is new in it, against what came before it and what it was started from.
     changes: Vec<(&'static str, String)>,
+    lineage_url: String,
+    compare_url: String,
     share: Option<ShareForm>,
     bin_at: Option<String>,
     unbin_at: Option<String>,
@@ -74,6 +71,7 @@ struct ShareForm {
     at: String,
     now: &'static str,
     choices: Vec<(String, String)>,
+    links_url: String,
 }
 
 struct RestoreForm {
@@ -120,16 +118,30 @@ async fn show_sheet(
     let mixed = query.mixed.unwrap_or_default();
     let opened = open(app, member, id, number, &typed, &mixed).await?;
     let newest = opened.is_newest();
+    let links = links(
+        app,
+        &opened.recipe,
+        &opened.revision,
+        opened.wanted,
+        opened.mixing_day,
+    );
+    let shopping_url = links.shopping.clone();
+    let Told {
+        numbers,
+        steps,
+        tools,
+        long_and_short,
+    } = opened.told(links);
+    let (shown_volume, notes) = (opened.shown_volume(&typed), opened.notes());
     let Opened {
         recipe,
         revision,
         document,
-        rounded,
-        reader,
         wanted,
         volume_fault,
         mixing_day,
         mixed_fault,
+        ..
     } = opened;
     let owns = may(&viewer, Action::Change, &recipe.facts()) || recipe.owner == member.id;
     let mut conn = app.pool.acquire().await?;
@@ -138,29 +150,6 @@ async fn show_sheet(
         store::list_started_here(&mut conn, viewer.id(), &recipe.public_id, 20).await?;
     let opinions = opinions(app, &mut conn, member, &recipe, revision.number).await?;
     drop(conn);
-    let unit = member.settings.units;
-    let links = links(app, &recipe, &revision, wanted, mixing_day);
-    let shopping_url = links.shopping.clone();
-    let mut numbers = weighed_view(&document, &rounded, &reader).leading_to(links);
-    if let Some(mixing_day) = mixing_day {
-        numbers.feeds = dated_feeds(&Case {
-            recipe: &document,
-            numbers: &rounded.weighed,
-            settings: &engine_settings(&viewer),
-            reader: &reader,
-            mixing_day,
-        });
-        numbers.feeding_note = feeding::BEFORE;
-    }
-    let told = numbers.told();
-    let mut steps = dated_steps(&document, &rounded.weighed, unit, mixing_day);
-    for step in &mut steps {
-        lead_where_told(&mut step.text, &told);
-    }
-    let mut tools = tools(&document, &rounded.weighed, unit);
-    for tool in &mut tools {
-        lead_where_told(tool, &told);
-    }
     let base = app.site.base();
     let public_id = recipe.public_id.as_str();
     let binned = recipe.binned_at.is_some();
@@ -179,11 +168,6 @@ async fn show_sheet(
         (None, Some("unbinned")) => shell = shell.saying("Back from the bin."),
         _ => {}
     }
-    let shown_volume = match (&typed, &rounded.weighed.whole) {
-        (text, _) if !text.trim().is_empty() => typed.clone(),
-        (_, Some(whole)) => units::volume(whole.volume_l, unit),
-        _ => String::new(),
-    };
     let maker = if recipe.owner == member.id {
         "you".to_owned()
     } else {
@@ -193,7 +177,7 @@ async fn show_sheet(
     let seen = match recipe.visibility {
         Visibility::Private => "seen by you alone",
         Visibility::Club => "seen by the club",
-        Visibility::Link => "seen by whoever has its link",
+        Visibility::Link => "seen by whoever has a link",
     };
     let kicker = [
         family,
@@ -218,12 +202,7 @@ async fn show_sheet(
                 (url, format!("{} by {}", line.title, line.owner_name))
             })
             .collect(),
-        notes: document
-            .notes
-            .lines()
-            .filter(|line| !line.trim().is_empty())
-            .map(str::to_owned)
-            .collect(),
+        notes,
         revision_note: note_words(&revision.note, revision.restored_from),
         volume: shown_volume,
         volume_fault,
@@ -232,7 +211,7 @@ async fn show_sheet(
         mixed_fault,
         mixing_day: mixing_day.map_or(String::new(), |day| day.format("%A %-d %B %Y").to_string()),
         tools,
-        long_and_short: long_and_short(&steps),
+        long_and_short,
         shopping_url,
         steps,
         own_steps: document.process,
@@ -265,7 +244,13 @@ async fn show_sheet(
             at: base.link(&paths::SHARE.with(&[public_id])),
             now: recipe.visibility.as_str(),
             choices: share_choices(),
+            links_url: base.link(&paths::LINKS.with(&[public_id])),
         }),
+        lineage_url: base.link(&paths::LINEAGE.with(&[public_id])),
+        compare_url: base.link(&format!(
+            "{}?revision={number_text}",
+            paths::COMPARE.with(&[public_id])
+        )),
         bin_at: (owns && newest && !binned).then(|| base.link(&paths::BIN.with(&[public_id]))),
         unbin_at: (owns && binned).then(|| base.link(&paths::UNBIN.with(&[public_id]))),
         restore: match owns && !newest && !binned {
@@ -285,20 +270,6 @@ async fn show_sheet(
     page_with(status, &page_of)
 }
 
-/// The feeding plan with its dates, and what to do about each dose that was missed.
-fn dated_feeds(case: &Case<'_>) -> Vec<FeedLine> {
-    let dated = by_day(case).into_iter();
-    dated
-        .map(|day| FeedLine {
-            when: day.when,
-            detail: String::new(),
-            gifts: day.parts,
-            missed: format!("Missed it? {}", day.missed),
-        })
-        .collect()
-}
-
-/// Where it was started from: words, and an address while the reader may see it.
 /// Where it is told what this revision changed.
 fn ways_to_changes(
     app: &App,
@@ -320,20 +291,23 @@ fn ways_to_changes(
     since.into_iter().chain(source).collect()
 }
 
+/// Where it was started from: words, and an address while the reader may see it.
 fn source_words(app: &App, from: &StartedFrom) -> (String, Option<String>) {
     let number = from.number.to_string();
+    let by = from
+        .author_name
+        .as_deref()
+        .map(|name| format!(" by {name}"));
+    let by = by.unwrap_or_default();
     match (&from.recipe, &from.title) {
         (Some(recipe), Some(title)) => (
-            format!("{title} by {}, revision {number}", from.author_name),
+            format!("{title}{by}, revision {number}"),
             Some(
                 app.site
                     .base()
                     .link(&paths::REVISION.with(&[recipe.as_str(), &number])),
             ),
         ),
-        _ => (
-            format!("a recipe by {}, revision {number}", from.author_name),
-            None,
-        ),
+        _ => (format!("a recipe{by}, revision {number}"), None),
     }
 }

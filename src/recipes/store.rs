@@ -8,6 +8,7 @@ use super::model::{
     Shelf, StartedFrom, Visibility,
 };
 use super::public_id::PublicId;
+use super::saving::Source;
 use super::saving::store::without_nul;
 use crate::web::viewer::MemberId;
 
@@ -101,7 +102,8 @@ pub async fn find_started_from(
 ) -> Result<Option<StartedFrom>, sqlx::Error> {
     sqlx::query_as!(
         StartedFrom,
-        r#"select v.number as "number!", m.name as "author_name!",
+        r#"select v.number as "number!",
+               case when not r.started_unnamed or recipe_visible(source, $2) then m.name end as author_name,
                case when recipe_visible(source, $2) then source.public_id end as "recipe: PublicId",
                case when recipe_visible(source, $2) then v.title end as title
            from recipes r
@@ -112,7 +114,7 @@ pub async fn find_started_from(
            union all
            -- One that came from another club, where its source stayed.
            select (i.said #>> '{started_from,number}')::integer,
-               concat(i.said #>> '{started_from,by}', ' of ', i.said #>> '{started_from,club}'), null, null
+               concat_ws(' of ', nullif(i.said #>> '{started_from,by}', ''), i.said #>> '{started_from,club}'), null, null
            from recipes r
            join imported_things i on i.kind = 'recipes' and i.place = r.public_id and i.member_id = r.owner_id
            where r.public_id = $1 and recipe_visible(r, $2) and r.started_from_id is null
@@ -159,22 +161,26 @@ pub(super) struct SourceRevision {
     pub(super) id: RevisionId,
     /// Whether a recipe started from it may be shared by link.
     pub(super) may_be_linked: bool,
+    /// Whether it is known only by a link that does not tell its maker's name.
+    pub(super) unnamed: bool,
 }
 
+/// The revision to start from, if the member may see it or holds its link.
 pub(super) async fn find_source_revision(
     conn: &mut PgConnection,
     member: MemberId,
-    recipe: &PublicId,
-    number: i32,
+    source: &Source<'_>,
 ) -> Result<Option<SourceRevision>, sqlx::Error> {
     sqlx::query_as!(
         SourceRevision,
-        r#"select v.id as "id: RevisionId", (r.owner_id = $3 or r.visibility = 'link') as "may_be_linked!"
+        r#"select v.id as "id: RevisionId", (r.owner_id = $3 or r.visibility = 'link') as "may_be_linked!",
+               (not recipe_visible(r, $3) and not r.signed) as "unnamed!"
            from recipes r join revisions v on v.recipe_id = r.id
-           where r.public_id = $1 and v.number = $2 and recipe_visible(r, $3)"#,
-        recipe.as_str(),
-        number,
+           where r.public_id = $1 and v.number = $2 and (recipe_visible(r, $3) or recipe_held(r, $4))"#,
+        source.recipe.as_str(),
+        source.number,
         member.0,
+        source.held,
     )
     .fetch_optional(conn)
     .await

@@ -12,7 +12,7 @@ pub const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self'; style-s
     font-src 'self'; connect-src 'self'; manifest-src 'self'; form-action 'self'; base-uri 'none'; \
     frame-ancestors 'none'; object-src 'none'; require-trusted-types-for 'script'";
 
-fn always() -> [(HeaderName, &'static str); 7] {
+fn always() -> [(HeaderName, &'static str); 6] {
     [
         (header::CONTENT_SECURITY_POLICY, CONTENT_POLICY),
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
@@ -26,14 +26,15 @@ fn always() -> [(HeaderName, &'static str); 7] {
             HeaderName::from_static("cross-origin-resource-policy"),
             "same-origin",
         ),
-        // A club is no matter of search engines.
-        (HeaderName::from_static("x-robots-tag"), "noindex"),
         (
             HeaderName::from_static("permissions-policy"),
             "camera=(), geolocation=(), microphone=(), payment=(), usb=(), interest-cohort=()",
         ),
     ]
 }
+
+/// Whether search engines may list an answer: a club is no matter of theirs, unless a page says so itself.
+pub const ROBOTS: HeaderName = HeaderName::from_static("x-robots-tag");
 
 /// Adds the headers to whatever comes out, errors and static files included.
 pub async fn add(State(site): State<Site>, request: Request, next: Next) -> Response {
@@ -42,6 +43,9 @@ pub async fn add(State(site): State<Site>, request: Request, next: Next) -> Resp
     for (name, value) in always() {
         headers.insert(name, HeaderValue::from_static(value));
     }
+    headers
+        .entry(ROBOTS)
+        .or_insert(HeaderValue::from_static("noindex"));
     if site.is_https() {
         let a_year = HeaderValue::from_static("max-age=31536000; includeSubDomains");
         headers.insert(header::STRICT_TRANSPORT_SECURITY, a_year);

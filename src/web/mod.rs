@@ -3,6 +3,7 @@
 pub mod answers;
 pub mod assets;
 pub mod clock;
+pub mod data_block;
 pub mod dates;
 pub mod day;
 pub mod error;

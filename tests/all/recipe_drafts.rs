@@ -340,6 +340,7 @@ async fn a_draft_remembers_its_recipe_and_source_if_they_are_the_members_to_see(
                 started_from: Some(Source {
                     recipe: source,
                     number: 1,
+                    held: None,
                 }),
                 title: "typed",
                 fields: &fields,

@@ -4,11 +4,13 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use mustwright::recipes::browse::View;
+use mustwright::recipes::links::store::{self as links, NewLink};
 use mustwright::recipes::model::{Recipe, Shelf, Visibility};
 use mustwright::recipes::public_id::PublicId;
 use mustwright::recipes::saving::{SaveError, SaveRevision, Source, Target};
 use mustwright::recipes::{browse, store};
-use mustwright::web::viewer::MemberId;
+use mustwright::web::policy::{Action, Facts, may};
+use mustwright::web::viewer::{Member, MemberId, Role, Settings, Viewer};
 use serde_json::json;
 use sqlx::{AssertSqlSafe, Connection, PgConnection};
 use tokio::sync::Barrier;
@@ -228,6 +230,7 @@ async fn a_failed_save_leaves_nothing_behind() {
         let source = Source {
             recipe: &recipe,
             number: 1,
+            held: None,
         };
         let copy = a_recipe("x").from(source).by(&mut conn, bert).await;
         assert!(matches!(copy, Err(SaveError::SourceNotFound)), "{copy:?}");
@@ -328,6 +331,7 @@ async fn a_copy_names_its_source_for_ever_and_shows_it_only_while_it_may_be_seen
         let from = Source {
             recipe: &source,
             number: 1,
+            held: None,
         };
         let copy = a_recipe("Mine")
             .shown_to(Visibility::Club)
@@ -345,7 +349,10 @@ async fn a_copy_names_its_source_for_ever_and_shows_it_only_while_it_may_be_seen
             .await
             .unwrap()
             .unwrap();
-        assert_eq!((seen.number, seen.author_name.as_str()), (1, "Anna"));
+        assert_eq!(
+            (seen.number, seen.author_name.as_deref()),
+            (1, Some("Anna"))
+        );
         assert_eq!(
             (seen.recipe.as_ref(), seen.title.as_deref()),
             (Some(&source), Some("Plain"))
@@ -369,7 +376,10 @@ async fn a_copy_names_its_source_for_ever_and_shows_it_only_while_it_may_be_seen
                 .await
                 .unwrap()
                 .unwrap();
-            assert_eq!((seen.number, seen.author_name.as_str()), (1, "Anna"));
+            assert_eq!(
+                (seen.number, seen.author_name.as_deref()),
+                (1, Some("Anna"))
+            );
             assert_eq!((seen.recipe, seen.title), (None, None));
         }
         let seen = store::find_started_from(&mut conn, Some(anna), &copy)
@@ -400,6 +410,7 @@ async fn a_copy_is_never_shared_more_widely_than_another_members_source() {
         let from = Source {
             recipe: &source,
             number: 1,
+            held: None,
         };
         let wider = a_recipe("Mine")
             .shown_to(Visibility::Link)
@@ -515,7 +526,11 @@ async fn reads(
     if let Some(member) = viewer {
         let mut tx = conn.begin().await.unwrap();
         let copied = a_recipe("Copy")
-            .from(Source { recipe, number: 1 })
+            .from(Source {
+                recipe,
+                number: 1,
+                held: None,
+            })
             .by(&mut tx, member)
             .await;
         seen.push(("copy", copied.is_ok()));
@@ -569,6 +584,120 @@ async fn every_read_shows_a_recipe_to_those_who_may_see_it_and_to_nobody_else() 
         }
         // Six recipes by the owner and one by three members, in six reads each.
         assert_eq!(seen, (6 + 3) * 6);
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn a_link_opens_what_the_policy_says_and_nothing_else() {
+    with_database(async |pool| {
+        let mut conn = pool.acquire().await.unwrap();
+        let owner = a_member(&mut conn, "Olga", "member").await;
+        let people = [
+            (Some(owner), Role::Member),
+            (
+                Some(a_member(&mut conn, "Mia", "member").await),
+                Role::Member,
+            ),
+            (
+                Some(a_member(&mut conn, "Otto", "organiser").await),
+                Role::Organiser,
+            ),
+            (
+                Some(a_member(&mut conn, "Kai", "keeper").await),
+                Role::Keeper,
+            ),
+            (None, Role::Member),
+        ];
+        let viewers = people.map(|(id, role)| match id {
+            None => Viewer::stranger(),
+            Some(id) => Viewer::known(Member {
+                id,
+                public_id: "a".repeat(20),
+                name: "Somebody".to_owned(),
+                role,
+                settings: Settings::default(),
+                session: 1,
+            }),
+        });
+        let (held, other) = ([7u8; 32], [8u8; 32]);
+        let (mut seen, mut copied) = (0, 0);
+        for visibility in Visibility::ALL {
+            for binned in [false, true] {
+                for taken_back in [false, true] {
+                    let mut tx = conn.begin().await.unwrap();
+                    let saved = a_recipe("Secret")
+                        .shown_to(Visibility::Link)
+                        .by(&mut tx, owner)
+                        .await
+                        .unwrap();
+                    let recipe = &saved.recipe;
+                    let link = NewLink {
+                        public_id: &"b".repeat(20),
+                        held: &held,
+                        note: "",
+                    };
+                    assert!(
+                        links::make_link(&mut tx, owner, recipe, &link, at(0))
+                            .await
+                            .unwrap()
+                    );
+                    store::share(&mut tx, owner, recipe, visibility)
+                        .await
+                        .unwrap();
+                    if binned {
+                        store::bin(&mut tx, owner, recipe, at(1)).await.unwrap();
+                    }
+                    if taken_back {
+                        links::remove_link(&mut tx, owner, recipe, &"b".repeat(20))
+                            .await
+                            .unwrap();
+                    }
+                    let opens = visibility == Visibility::Link && !binned && !taken_back;
+                    let found = links::find_linked(&mut tx, &held).await.unwrap();
+                    assert_eq!(
+                        found.is_some(),
+                        opens,
+                        "{visibility:?} {binned} {taken_back}"
+                    );
+                    assert!(links::find_linked(&mut tx, &other).await.unwrap().is_none());
+                    let known = store::find_recipe(&mut tx, Some(owner), recipe)
+                        .await
+                        .unwrap()
+                        .unwrap();
+                    let facts = Facts {
+                        holds_link: opens,
+                        ..known.facts()
+                    };
+                    for viewer in &viewers {
+                        let told = format!("{visibility:?} {binned} {taken_back} {viewer:?}");
+                        let by_itself = store::find_recipe(&mut tx, viewer.id(), recipe)
+                            .await
+                            .unwrap();
+                        let sees = found.is_some() || by_itself.is_some();
+                        assert_eq!(sees, may(viewer, Action::See, &facts), "{told}");
+                        if let Some(linked) = &found {
+                            assert!(may(viewer, Action::See, &linked.facts()), "{told}");
+                        }
+                        seen += usize::from(sees);
+                        let Some(member) = viewer.id() else { continue };
+                        let mut inner = tx.begin().await.unwrap();
+                        let from = Source {
+                            recipe,
+                            number: 1,
+                            held: Some(&held),
+                        };
+                        let copy = a_recipe("Copy").from(from).by(&mut inner, member).await;
+                        assert_eq!(copy.is_ok(), may(viewer, Action::Copy, &facts), "{told}");
+                        copied += usize::from(copy.is_ok());
+                        inner.rollback().await.unwrap();
+                    }
+                    tx.rollback().await.unwrap();
+                }
+            }
+        }
+        // The owner always; three members where the club sees it; all five where the link opens.
+        assert_eq!((seen, copied), (12 + 2 * 3 + 4, 12 + 2 * 3 + 3));
     })
     .await;
 }

@@ -43,6 +43,21 @@ pub fn all() -> Vec<Made> {
                 "Down to 11.5 %: nobody noticed, and it was ready a month sooner.",
                 vec![Set("strength", "11.5 %")],
             ),
+        Made::by(TOBIAS, "For next door").by_link().then(
+            30,
+            "They asked how, so here it is.",
+            vec![
+                Honey("honey-clover", "the rest"),
+                Set("strength", "10 %"),
+                Set("volume", "4.5 L"),
+                Set("finish", "sweeten"),
+                Set("final_gravity", "1.010"),
+                Set("vessel_kind", "demijohn"),
+                Set("vessel_brim", "5 L"),
+                Set("vessel_mouth", "narrow"),
+                Step("Day 1 to 4", "Swirl it gently, morning and evening."),
+            ],
+        ),
         Made::by(TOBIAS, "My first carboy")
             .from("Plain and patient", 2)
             .then(

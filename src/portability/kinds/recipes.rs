@@ -20,7 +20,7 @@ pub struct Recipes;
 const READ: &str = "select jsonb_build_object('id', r.public_id, 'title', r.title, 'visibility', r.visibility,
         'created_at', r.created_at, 'updated_at', r.updated_at, 'binned_at', r.binned_at,
         'started_from', (select jsonb_build_object('recipe', source.public_id, 'number', s.number,
-                'by', case when a.id <> $1 then a.name end,
+                'by', case when a.id <> $1 and (not r.started_unnamed or recipe_visible(source, $1)) then a.name end,
                 'title', case when recipe_visible(source, $1) then s.title end)
             from revisions s join recipes source on source.id = s.recipe_id join members a on a.id = s.author_id
             where s.id = r.started_from_id),

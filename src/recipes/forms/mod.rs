@@ -63,6 +63,8 @@ pub const TICKET: &[&str] = &[
     "base_version",
     "from_recipe",
     "from_number",
+    // The hash of the link by which that is known, where a link is.
+    "from_link",
     // The book's starter recipe that it was started from.
     "from_starter",
     "order",

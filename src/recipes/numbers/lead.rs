@@ -89,7 +89,7 @@ fn plain_name(name: &str) -> String {
 }
 
 /// Months after which such a mead is usually good, and after which it is better (common practice, no published source).
-pub(super) fn months_to_drink(numbers: &Formulation) -> [u32; 2] {
+pub(in crate::recipes) fn months_to_drink(numbers: &Formulation) -> [u32; 2] {
     let style = numbers.style.as_ref();
     let family = style
         .and_then(|style| style.family.value.as_deref())

@@ -28,6 +28,8 @@ use crate::vessels::Vessel;
 use crate::web::units::{self, Units};
 use crate::web::words::{Words, problem_sentence_at};
 
+pub(in crate::recipes) use lead::months_to_drink;
+
 use fall::FallRow;
 use goes_in::{amounts, feeding_note, feeds};
 use method::{Material, Number};

@@ -102,6 +102,15 @@ const BOTTLE_SWEET_DAYS: u64 = 56;
 /// How long fruit stays in when nobody says: its sugar is out in 7 to 10 days (common practice).
 const FRUIT_DAYS: f64 = 10.0;
 
+/// The most hours that the mixing day takes; browning the honey takes two more: our judgement.
+pub fn mixing_hours(numbers: &Formulation) -> u32 {
+    let mut cautions = numbers.cautions.iter();
+    match cautions.any(|caution| caution.code == CautionCode::HotHoney) {
+        true => 5,
+        false => 3,
+    }
+}
+
 /// The steps that follow from the numbers. The maker's own steps stand beside them, never inside.
 pub fn steps(recipe: &Recipe, numbers: &Formulation, units: Units) -> Vec<StepLine> {
     dated_steps(recipe, numbers, units, None)
@@ -125,10 +134,6 @@ pub fn dated_steps(
     };
     let said = |text: &str| Piece::said(text);
     let figure = |number: Number, text: String| Piece::figure(number, text);
-    let browned = numbers
-        .cautions
-        .iter()
-        .any(|caution| caution.code == CautionCode::HotHoney);
     let mut steps = vec![prepare(recipe, &calendar)];
     let mut mixing = vec![said(
         "Clean first, then sanitise all that touches the must. Warm the honey jar in water, stir the honey into ",
@@ -151,7 +156,7 @@ pub fn dated_steps(
         figure(reads, units::gravity(must.og)),
         said(" at 20 °C."),
     ]);
-    let takes = match browned {
+    let takes = match mixing_hours(numbers) > 3 {
         true => "a long day: cooking the honey takes two hours more",
         false => "a long evening, two to three hours",
     };

@@ -45,6 +45,8 @@ pub enum Target<'a> {
 pub struct Source<'a> {
     pub recipe: &'a PublicId,
     pub number: i32,
+    /// The hash of a link to it, where that is how the author knows it.
+    pub held: Option<&'a [u8]>,
 }
 
 /// The draft that ends with a save, with the sequence number that came with the form, if any.

@@ -189,25 +189,26 @@ async fn new_recipe(
     let source = match started_from {
         None => None,
         Some(source) => {
-            let found =
-                store::find_source_revision(conn, save.author, source.recipe, source.number)
-                    .await?
-                    .ok_or(SaveError::SourceNotFound)?;
+            let found = store::find_source_revision(conn, save.author, source)
+                .await?
+                .ok_or(SaveError::SourceNotFound)?;
             if visibility == Visibility::Link && !found.may_be_linked {
                 return Err(SaveError::WiderThanSource);
             }
-            Some(found.id)
+            Some(found)
         }
     };
     let public_id = PublicId::random()?;
     let id = sqlx::query_scalar!(
-        r#"insert into recipes (public_id, owner_id, title, visibility, started_from_id, created_at, updated_at)
-           values ($1, $2, $3, $4, $5, $6, $6) returning id as "id: RecipeId""#,
+        r#"insert into recipes (public_id, owner_id, title, visibility, started_from_id, started_unnamed, created_at,
+               updated_at)
+           values ($1, $2, $3, $4, $5, $6, $7, $7) returning id as "id: RecipeId""#,
         public_id.as_str(),
         save.author.0,
         without_nul(save.title),
         visibility.as_str(),
-        source.map(|id: RevisionId| id.0),
+        source.as_ref().map(|source| source.id.0),
+        source.is_some_and(|source| source.unnamed),
         now,
     )
     .fetch_one(conn)

@@ -281,10 +281,14 @@ pub fn gentleness(level: FeedingLevel) -> &'static str {
     }
 }
 
-/// Who may see a recipe, in words. A link of its own comes later; until then two choices.
+/// Who may see a recipe, in words.
 pub fn share_choices() -> Vec<(String, String)> {
     vec![
         ("private".to_owned(), "only I".to_owned()),
         ("club".to_owned(), "the club, all its revisions".to_owned()),
+        (
+            "link".to_owned(),
+            "whoever has a link, the newest".to_owned(),
+        ),
     ]
 }

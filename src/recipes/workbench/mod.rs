@@ -5,6 +5,7 @@ pub mod assume;
 pub mod buttons;
 pub mod choices;
 pub mod labels;
+mod opening;
 mod page;
 pub mod pages;
 mod parts;
@@ -18,6 +19,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 
 use advice::{Advice, Case, advise};
 use assume::assume;
+pub(super) use opening::form_of;
 pub(super) use page::glance;
 pub(super) use pages::{keep_draft, open_unsaved};
 

@@ -44,7 +44,8 @@ pub(super) struct WorkbenchPage {
     pub(super) glance: String,
     pub(super) ticket: Vec<(&'static str, String)>,
     pub(super) draft_state: String,
-    pub(super) started_from: Option<(String, String)>,
+    /// Address, unless it is known by a link only, and number of the revision that it was started from.
+    pub(super) started_from: Option<(Option<String>, String)>,
     /// Address and title of the book's recipe that it was started from.
     pub(super) from_book: Option<(String, &'static str)>,
     /// Where the book's recipes are and where one plans for a day, while nothing has been begun.
@@ -81,6 +82,8 @@ pub(super) struct Showing {
     pub draft_state: String,
     /// What was done to the form before it was shown.
     pub said: String,
+    /// Why what was asked for was not done to it.
+    pub warned: String,
     /// A fault that only the database could find.
     pub extra: Option<(String, String)>,
 }
@@ -143,10 +146,11 @@ pub(super) async fn show(
     let version: i32 = form.text("base_version").parse().unwrap_or(0);
     let started_from = match (form.text("from_recipe"), form.text("from_number")) {
         ("", _) => None,
-        (recipe, number) => Some((
-            base.link(&paths::REVISION.with(&[recipe, number])),
-            number.to_owned(),
-        )),
+        (recipe, number) => {
+            let at = base.link(&paths::REVISION.with(&[recipe, number]));
+            let by_link = !form.text("from_link").is_empty();
+            Some(((!by_link).then_some(at), number.to_owned()))
+        }
     };
     let (save_at, save_words, heading) = match &showing.recipe {
         None => (
@@ -176,10 +180,12 @@ pub(super) async fn show(
             .unwrap_or_default(),
     ));
     ticket.push(("water_report", form.text("water_report").to_owned()));
+    let shell = app.shell(&viewer).at_place(Nav::Recipes);
     let page = WorkbenchPage {
-        shell: match showing.said {
-            said if said.is_empty() => app.shell(&viewer).at_place(Nav::Recipes),
-            said => app.shell(&viewer).at_place(Nav::Recipes).saying(said),
+        shell: match (showing.said, showing.warned) {
+            (said, warned) if said.is_empty() && warned.is_empty() => shell,
+            (said, warned) if warned.is_empty() => shell.saying(said),
+            (_, warned) => shell.warning(warned),
         },
         heading: if title.is_empty() {
             heading.to_owned()

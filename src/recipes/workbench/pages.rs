@@ -8,21 +8,22 @@ use sqlx::PgConnection;
 
 use super::advice::Advice;
 use super::buttons::{self, press};
+use super::opening::{form_of, of_link, of_starter, own_from};
 use super::page::{Showing, glance, show, view_of};
 use super::saving::{create, save};
 use super::view::FormView;
 use super::{assume, choices, store as ways, today, work};
 use crate::app::App;
+use crate::recipes::changes::take::{Taken, Taking, take_over};
 use crate::recipes::drafts::{Kept, PutDraft, store as drafts};
-use crate::recipes::forms::{Group, Workbench, check::stored, fill};
+use crate::recipes::forms::{Group, Workbench, fill};
 use crate::recipes::method_pages::general;
-use crate::recipes::model::{Revision, Visibility};
 use crate::recipes::numbers::{NumbersView, Reader};
 use crate::recipes::opened::reader_for;
 use crate::recipes::pairings::put_in;
 use crate::recipes::public_id::PublicId;
 use crate::recipes::saving::Source;
-use crate::recipes::starters::{self, Size};
+use crate::recipes::starters::Size;
 use crate::recipes::swap::{Asked, taken_over};
 use crate::recipes::{paths, store};
 use crate::web::error::Error;
@@ -70,6 +71,8 @@ struct From {
     size: Option<String>,
     honey: Option<String>,
     beside: Option<String>,
+    /// The token of a link.
+    shared: Option<String>,
 }
 
 async fn new(
@@ -77,17 +80,23 @@ async fn new(
     member: Member,
     Query(query): Query<From>,
     Query(asked): Query<Asked>,
+    Query(taking): Query<Taking>,
 ) -> Answer {
     let viewer = Viewer::known(member.clone());
     let mut conn = app.pool.acquire().await?;
     let reader = reader_for(&app, &mut conn, &member).await?;
-    let form = match (query.from.as_deref(), query.starter.as_deref()) {
-        (None, None) => of_pairing(&query, &reader),
-        (None, Some(key)) => {
+    let sources = (
+        query.shared.as_deref(),
+        query.from.as_deref(),
+        query.starter.as_deref(),
+    );
+    let form = match sources {
+        (None, None, None) => of_pairing(&query, &reader),
+        (None, None, Some(key)) => {
             let size = query.size.as_deref().unwrap_or_default();
             of_starter(key, Size::from_word(size), &reader)?
         }
-        (Some(id), _) => {
+        (None, Some(id), _) => {
             let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
             let recipe = store::find_recipe(&mut conn, viewer.id(), &id)
                 .await?
@@ -96,17 +105,18 @@ async fn new(
             let revision = store::find_revision(&mut conn, viewer.id(), &id, number)
                 .await?
                 .ok_or_else(Error::not_found)?;
-            let mut form = form_of(&revision, &reader)?;
-            form.set("from_recipe", id.as_str());
-            form.set("from_number", number.to_string());
-            form.set("title", format!("{}, my own", revision.title));
-            form.set("visibility", Visibility::Private.as_str());
-            form
+            own_from(&revision, &reader)?
         }
+        (Some(token), _, _) => of_link(&mut conn, &viewer, token, &reader).await?,
     };
-    drop(conn);
     let (form, said) = taken_over(form, &asked, &reader);
-    open_unsaved(&app, &member, &reader, form, said).await
+    let (form, taken) = take_over(&mut conn, member.id, form, &taking, &reader).await?;
+    drop(conn);
+    let taken = Taken {
+        said: said + &taken.said,
+        ..taken
+    };
+    open_new(&app, &member, &reader, form, taken).await
 }
 
 /// Shows a form that nobody has typed into yet, as a recipe to be: nothing of it is kept. `said` tells what was done to it.
@@ -114,8 +124,23 @@ pub(in crate::recipes) async fn open_unsaved(
     app: &App,
     member: &Member,
     reader: &Reader,
-    mut form: Workbench,
+    form: Workbench,
     said: String,
+) -> Answer {
+    let taken = Taken {
+        said,
+        ..Taken::default()
+    };
+    open_new(app, member, reader, form, taken).await
+}
+
+/// The same, with what was done to it or why it could not be.
+async fn open_new(
+    app: &App,
+    member: &Member,
+    reader: &Reader,
+    mut form: Workbench,
+    taken: Taken,
 ) -> Answer {
     form.set(
         "draft",
@@ -125,8 +150,9 @@ pub(in crate::recipes) async fn open_unsaved(
     lay_out(&mut conn, member, reader, &mut form).await?;
     drop(conn);
     let showing = Showing {
-        dirty: !said.is_empty(),
-        said,
+        dirty: !taken.said.is_empty(),
+        said: taken.said,
+        warned: taken.warned,
         ..Showing::default()
     };
     show(app, member, reader, form, showing).await
@@ -139,17 +165,6 @@ fn of_pairing(query: &From, reader: &Reader) -> Workbench {
     let mut form = fill::fresh(reader.units);
     put_in(&mut form, honey, beside, reader.units, &reader.catalogue);
     form
-}
-
-/// The form of a recipe of one's own, from one of the book's.
-fn of_starter(key: &str, size: Size, reader: &Reader) -> Result<Workbench, Error> {
-    let starter = starters::find(key).ok_or_else(Error::not_found)?;
-    let units = reader.units;
-    let mut form = fill::fill(&starter.own(size, units), units, &reader.catalogue);
-    assume::recognise_vessel(&mut form, reader);
-    form.set("from_starter", key);
-    form.set("visibility", Visibility::Private.as_str());
-    Ok(form)
 }
 
 /// Lays a form out as its member wants it, and dates it.
@@ -182,23 +197,12 @@ fn put_in_order(member: &Member, form: &mut Workbench, whole: bool) {
     }
 }
 
-pub(in crate::recipes) fn form_of(
-    revision: &Revision,
-    reader: &Reader,
-) -> Result<Workbench, Error> {
-    let recipe = stored(&revision.document).ok_or_else(|| {
-        Error::unexpected(std::io::Error::other("a stored document does not read"))
-    })?;
-    let mut form = fill::fill(&recipe, reader.units, &reader.catalogue);
-    assume::recognise_vessel(&mut form, reader);
-    Ok(form)
-}
-
 async fn edit(
     State(app): State<App>,
     member: Member,
     Path(id): Path<String>,
     Query(asked): Query<Asked>,
+    Query(taking): Query<Taking>,
 ) -> Answer {
     let viewer = Viewer::known(member.clone());
     let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
@@ -213,7 +217,9 @@ async fn edit(
     let revision = store::find_revision(&mut conn, viewer.id(), &id, recipe.version)
         .await?
         .ok_or_else(Error::not_found)?;
-    let (mut form, said) = taken_over(form_of(&revision, &reader)?, &asked, &reader);
+    let (form, said) = taken_over(form_of(&revision, &reader)?, &asked, &reader);
+    let (mut form, taken) = take_over(&mut conn, member.id, form, &taking, &reader).await?;
+    let said = said + &taken.said;
     lay_out(&mut conn, &member, &reader, &mut form).await?;
     drop(conn);
     form.set("visibility", recipe.visibility.as_str());
@@ -231,6 +237,7 @@ async fn edit(
             recipe: Some(id),
             dirty: !said.is_empty(),
             said,
+            warned: taken.warned,
             ..Showing::default()
         },
     )
@@ -396,7 +403,11 @@ pub(in crate::recipes) async fn keep_draft(
         member: member.id,
         draft: &draft,
         editing: recipe.map(|recipe| (recipe, base)),
-        started_from: source.map(|(recipe, number)| Source { recipe, number }),
+        started_from: source.map(|(recipe, number)| Source {
+            recipe,
+            number,
+            held: None,
+        }),
         title: form.text("title"),
         fields: &fields,
         sequence: form.text("sequence").parse().ok(),

@@ -5,8 +5,9 @@ use axum::http::StatusCode;
 
 use super::choices::Choices;
 use super::labels::changes;
+use super::opening::form_of;
 use super::page::{Meanwhile, Showing, show};
-use super::pages::{draft_state, form_of, keep_draft};
+use super::pages::{draft_state, keep_draft};
 use super::{assume, work};
 use crate::app::App;
 use crate::recipes::forms::Workbench;
@@ -16,7 +17,7 @@ use crate::recipes::numbers::summary::numbers_for_lists;
 use crate::recipes::opened::reader_for;
 use crate::recipes::public_id::PublicId;
 use crate::recipes::saving::{DraftEnd, SaveError, SaveRevision, Source, Target};
-use crate::recipes::{paths, store};
+use crate::recipes::{links, paths, store};
 use crate::web::day;
 use crate::web::error::Error;
 use crate::web::form::Posted;
@@ -53,18 +54,6 @@ async fn keep(
     let reader = reader_for(app, &mut conn, member).await?;
     let worked = work(&form, member, &reader);
     let visibility: Option<Visibility> = form.text("visibility").parse().ok();
-    if visibility == Some(Visibility::Link) {
-        // A link of its own comes with its token; until then nobody could hold one.
-        let why = "Choose only yourself or the club: it is shared no more widely for now.";
-        return show(
-            app,
-            member,
-            &reader,
-            form,
-            refused(recipe, "visibility", why),
-        )
-        .await;
-    }
     if !worked.checked.faults.is_empty() {
         let kept = keep_draft(app, &mut conn, member, &form, recipe.as_ref(), true).await?;
         drop(conn);
@@ -84,10 +73,15 @@ async fn keep(
     let draft: Option<PublicId> = form.text("draft").parse().ok();
     let from: Option<PublicId> = form.text("from_recipe").parse().ok();
     let source = from.as_ref().zip(form.text("from_number").parse().ok());
+    let held = links::read(form.text("from_link"));
     let target = match &recipe {
         None => Target::New {
             visibility: visibility.unwrap_or_default(),
-            started_from: source.map(|(recipe, number)| Source { recipe, number }),
+            started_from: source.map(|(recipe, number)| Source {
+                recipe,
+                number,
+                held: held.as_deref(),
+            }),
         },
         Some(recipe) => Target::Existing {
             recipe,
@@ -146,6 +140,7 @@ async fn keep(
             tx.rollback().await?;
             form.set("from_recipe", "");
             form.set("from_number", "");
+            form.set("from_link", "");
             let why = "The recipe that you started from is no longer shared with you. Save again to keep yours without the link to it.";
             show(app, member, &reader, form, refused(recipe, "title", why)).await
         }

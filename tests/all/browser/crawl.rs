@@ -439,6 +439,15 @@ async fn pages_of_recipes() {
         crawl
             .open(&format!("{sheet}/revisions/3/changes"), 200)
             .await;
+        crawl
+            .open(&format!("{sheet}/revisions/3/changes?since=1"), 200)
+            .await;
+        let taking = page.tell("document.querySelector('a.take').href").await;
+        let taking = taking.trim_start_matches(&page.root).to_owned();
+        crawl.open(&taking, 200).await;
+        crawl.open(&format!("{sheet}/lineage"), 200).await;
+        crawl.open(&format!("{sheet}/compare"), 200).await;
+        crawl.open(&format!("{sheet}/compare?q=hedge"), 200).await;
         crawl.open(&format!("{sheet}?volume=nothing"), 422).await;
         crawl.open("/recipes", 200).await;
         crawl
@@ -448,6 +457,30 @@ async fn pages_of_recipes() {
         crawl.open("/recipes?q=zzz&shelf=club", 200).await;
         crawl.open("/recipes?abv_from=much", 422).await;
         crawl.open("/", 200).await;
+        crawl.open(&format!("{sheet}/links"), 200).await;
+        page.press_to("Let whoever has a link see it").await;
+        page.put("For whom", &"x".repeat(81)).await;
+        page.press_to("Make a link").await;
+        crawl.look("links with faults", 422).await;
+        page.put("For whom", "Aunt Hedda").await;
+        page.press_to("Make a link").await;
+        crawl.look("the link of a recipe", 200).await;
+        let link = page.words_of(".narrow .code").await;
+        let path = link.trim_start_matches(&page.root).to_owned();
+        page.press_to("Back to its links").await;
+        crawl.titles.clear();
+        crawl.look("links with one", 200).await;
+        crawl.open(&path, 200).await;
+        assert_eq!(
+            pages_on_paper(&page).await,
+            1,
+            "a shared sheet is one page of A4"
+        );
+        page.press_to("Sign out").await;
+        page.console().await;
+        crawl.titles.clear();
+        crawl.open(&path, 200).await;
+        crawl.open(&format!("{path}?mixed=soon"), 422).await;
     })
     .await;
 }

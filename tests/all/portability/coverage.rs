@@ -57,6 +57,7 @@ const GO_WITH_A_RECIPE: &[&str] = &[
     "honey_order_lines",
     "meeting_pours",
     "recipe_drafts",
+    "recipe_links",
     "recipe_ratings",
     "recipe_facets",
     "recipes",
