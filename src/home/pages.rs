@@ -5,6 +5,7 @@ use axum::Router;
 use axum::extract::{Query, State};
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
+use chrono::TimeDelta;
 use serde::Deserialize;
 
 use super::due::{self, Due};
@@ -15,6 +16,8 @@ use crate::members::mentors::store::whom_to_ask;
 use crate::members::sessions::store::away_since;
 use crate::recipes::model::Shelf;
 use crate::recipes::numbers::listed;
+use crate::recipes::opinions::paths::OPINIONS;
+use crate::recipes::opinions::store::since as opinions_since;
 use crate::recipes::paths as recipes;
 use crate::recipes::store::list_recipes;
 use crate::web::dates::day;
@@ -27,6 +30,8 @@ use crate::web::viewer::{Member, Viewer};
 
 /// News on one page.
 const PAGE: usize = 15;
+/// For so many days opinions on one's recipes stand here.
+const LATELY_DAYS: i64 = 14;
 
 /// The routes of the first page.
 pub fn router() -> Router<App> {
@@ -42,6 +47,8 @@ pub fn router() -> Router<App> {
 struct Own {
     recipes: bool,
     due: Vec<Due>,
+    /// What others said lately of the member's recipes: address, title, what, and when.
+    opinions: Vec<(String, String, String, String)>,
     /// What happened since they were last here, then what happened before.
     fresh: Vec<NewsLine>,
     known: Vec<NewsLine>,
@@ -119,12 +126,25 @@ async fn own(app: &App, member: &Member, before: Option<Before>) -> Result<Own, 
     let due = due::due(&mut conn, member, base).await?;
     let (news, next) = news::list(&mut conn, member.id, before.as_ref(), PAGE).await?;
     let away = away_since(&mut conn, member.id).await?;
+    let lately = app.clock.now() - TimeDelta::days(LATELY_DAYS);
+    let opinions = match before {
+        None => opinions_since(&mut conn, member.id, lately).await?,
+        Some(_) => Vec::new(),
+    };
     let (fresh, known): (Vec<News>, Vec<News>) = news
         .into_iter()
         .partition(|news| away.is_some_and(|away| news.at() > away));
     Ok(Own {
         recipes: !found.lines.is_empty(),
         due,
+        opinions: opinions
+            .into_iter()
+            .map(|news| {
+                let path = OPINIONS.with(&[news.recipe.as_str()]);
+                let (words, day) = (news.words(), day(news.at, member.settings.zone));
+                (base.link(&path), news.title, words, day)
+            })
+            .collect(),
         fresh: told(app, member, fresh),
         known: told(app, member, known),
         older: next.map(|next| base.link(&format!("{}?before={next}", paths::HOME.path))),

@@ -185,6 +185,14 @@ async fn the_owner_learns_what_is_new_and_nobody_else() {
         (news[0].recipe.clone(), news[0].words().as_str()),
         (id_of(&sheet), "a rating and a comment")
     );
+    // And on the first page, where nobody else does.
+    let home = ada.get("/").await;
+    assert_eq!(
+        home.link("Shared").as_deref(),
+        Some(&*format!("{sheet}/opinions"))
+    );
+    assert!(home.text.contains("a rating and a comment, "));
+    assert!(!bo.get("/").await.text.contains("a rating and a comment"));
     let later = chrono::Utc::now() + chrono::TimeDelta::seconds(60);
     assert!(
         store::since(&mut conn, owner, later)
