@@ -281,7 +281,7 @@ mod tests {
             ),
             ("> a", "<blockquote>\n<p>a</p>\n</blockquote>\n"),
             ("# a", "<p><strong>a</strong></p>\n"),
-            ("    a < b", "<pre><code>a &lt; b\n</code></pre>\n"),
+            ("    a < b", "<pre><code>a &lt; b</code></pre>\n"),
             ("---", "<hr>\n"),
             (
                 "1 < 2 & <b>3</b>",
