@@ -9,7 +9,7 @@ use askama::filters::HtmlSafe;
 use pulldown_cmark::{CodeBlockKind, Event, LinkType, Options, Parser, Tag, TagEnd, html};
 
 /// A longer text is shown as it was typed: bytes.
-const LONGEST: usize = 32 * 1024;
+const LONGEST: usize = 12 * 1024;
 /// So many quotes, lists and emphases stand in each other at most; what lies deeper is text.
 const DEEPEST: usize = 12;
 /// Where a link may lead.
