@@ -20,9 +20,9 @@ use serde_json::Value;
 use sqlx::PgConnection;
 
 use super::sheet::Column;
-use crate::web::Error;
 use crate::web::units::Units;
 use crate::web::viewer::MemberId;
+use crate::web::{Error, random};
 
 /// Work on the database that a kind does.
 pub type Work<'a, T> = Pin<Box<dyn Future<Output = Result<T, Error>> + Send + 'a>>;
@@ -212,5 +212,57 @@ impl Kind for Elsewhere {
 
     fn take<'a>(&'a self, _: &'a mut PgConnection, _: &'a Value, _: &'a Taking) -> Work<'a, Taken> {
         Box::pin(async { Ok(Taken::Kept) })
+    }
+}
+
+/// A kind of plain things, which become the member's own as they are.
+pub struct Own {
+    pub name: &'static str,
+    pub words: (&'static str, &'static str),
+    pub columns: &'static [Column],
+    pub lines: &'static str,
+    /// The things of member `$1`, each as one JSON object with its `id`.
+    pub query: &'static str,
+    /// What puts one in, in this order: the thing is `$1`, its owner `$2`, its public id here `$3`.
+    pub puts: &'static [&'static str],
+}
+
+impl Kind for Own {
+    fn name(&self) -> &'static str {
+        self.name
+    }
+
+    fn words(&self) -> (&'static str, &'static str) {
+        self.words
+    }
+
+    fn columns(&self) -> &'static [Column] {
+        self.columns
+    }
+
+    fn lines(&self) -> &'static str {
+        self.lines
+    }
+
+    fn read<'a>(&'a self, conn: &'a mut PgConnection, owner: MemberId) -> Work<'a, Vec<Value>> {
+        Box::pin(store::things(conn, self.query, owner))
+    }
+
+    fn take<'a>(
+        &'a self,
+        conn: &'a mut PgConnection,
+        thing: &'a Value,
+        taking: &'a Taking,
+    ) -> Work<'a, Taken> {
+        Box::pin(async move {
+            let place = random::public_id()?;
+            for statement in self.puts {
+                store::put(conn, statement, thing, taking.member, &place).await?;
+            }
+            Ok(Taken::Placed {
+                place,
+                said: Value::Object(Default::default()),
+            })
+        })
     }
 }

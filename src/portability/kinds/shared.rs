@@ -1,8 +1,8 @@
 //! What the member has at home, and what they put on the honey shelf, into orders and on tasting lists.
 
-use super::Elsewhere;
+use super::{Elsewhere, Own};
 
-pub const CUPBOARD: Elsewhere = Elsewhere {
+pub const CUPBOARD: Own = Own {
     name: "cupboard",
     words: ("thing of the cupboard", "things of the cupboard"),
     columns: &[
@@ -17,6 +17,7 @@ pub const CUPBOARD: Elsewhere = Elsewhere {
         ("best before", "/best_before"),
         ("note", "/note"),
     ],
+    lines: "",
     query: "select jsonb_build_object('id', i.public_id, 'name', i.name, 'key', i.key, 'measure', i.measure,
             'remaining', i.remaining, 'paid', i.paid, 'paid_for', i.paid_for, 'bought_on', i.bought_on,
             'opened_on', i.opened_on, 'best_before', i.best_before, 'note', i.note, 'created_at', i.created_at,
@@ -24,9 +25,21 @@ pub const CUPBOARD: Elsewhere = Elsewhere {
                 'remaining', c.remaining, 'note', c.note, 'at', c.at) order by c.id), '[]')
                 from cupboard_changes c where c.item_id = i.id))
         from cupboard_items i where i.owner_id = $1 order by i.created_at, i.public_id",
+    puts: &[
+        "insert into cupboard_items (public_id, owner_id, key, name, measure, remaining, paid, paid_for, bought_on,
+            opened_on, best_before, note, created_at)
+        select $3, $2, v.*
+        from jsonb_to_record($1) as v(key text, name text, measure text, remaining double precision, paid bigint,
+            paid_for double precision, bought_on date, opened_on date, best_before date, note text,
+            created_at timestamptz)",
+        "insert into cupboard_changes (item_id, deed, amount, remaining, note, at)
+        select i.id, v.* from cupboard_items i, jsonb_to_recordset($1->'done') as v(deed text,
+            amount double precision, remaining double precision, note text, at timestamptz)
+        where i.public_id = $3 and i.owner_id = $2",
+    ],
 };
 
-pub const JARS: Elsewhere = Elsewhere {
+pub const JARS: Own = Own {
     name: "honey_jars",
     words: ("jar of honey", "jars of honey"),
     columns: &[
@@ -41,11 +54,20 @@ pub const JARS: Elsewhere = Elsewhere {
         ("taste", "/taste"),
         ("note", "/note"),
     ],
+    lines: "",
     query: "select jsonb_build_object('id', j.public_id, 'name', j.name, 'varietal', j.varietal, 'of_club', j.of_club,
             'shared', j.shared, 'bee_keeper', j.bee_keeper, 'harvest_year', j.harvest_year, 'place', j.place,
             'water', j.water, 'colour', j.colour, 'smell', j.smell, 'taste', j.taste, 'note', j.note,
             'left_kg', j.left_kg, 'price_per_kg', j.price_per_kg, 'put_away', j.put_away, 'created_at', j.created_at)
         from honey_jars j where j.owner_id = $1 order by j.created_at, j.public_id",
+    puts: &[
+        "insert into honey_jars (public_id, owner_id, of_club, shared, name, varietal, bee_keeper, harvest_year, place,
+            water, colour, smell, taste, note, left_kg, price_per_kg, put_away, created_at)
+        select $3, $2, v.*
+        from jsonb_to_record($1) as v(of_club boolean, shared boolean, name text, varietal text, bee_keeper text, harvest_year integer,
+            place text, water double precision, colour text, smell text, taste text, note text,
+            left_kg double precision, price_per_kg bigint, put_away boolean, created_at timestamptz)",
+    ],
 };
 
 pub const JAR_ENTRIES: Elsewhere = Elsewhere {

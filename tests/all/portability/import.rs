@@ -115,6 +115,7 @@ async fn full(club: &Club) -> Browser {
     .execute(club.pool())
     .await
     .unwrap();
+    super::things::give(club).await;
     ada
 }
 

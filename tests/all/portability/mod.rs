@@ -4,6 +4,7 @@ mod coverage;
 mod export;
 mod import;
 mod leaving;
+mod things;
 
 use std::io::{Cursor, Read, Write};
 
