@@ -8,6 +8,7 @@ mod cellar;
 mod drafts;
 mod ratings;
 mod recipes;
+mod said;
 mod settings;
 mod shared;
 pub mod store;
@@ -95,6 +96,7 @@ pub const ALL: &[&dyn Kind] = &[
     &recipes::Recipes,
     &drafts::Drafts,
     &ratings::RATINGS,
+    &said::COMMENTS,
     &catalogue::ENTRIES,
     &shared::CUPBOARD,
     &shared::JARS,
@@ -128,6 +130,7 @@ pub const TABLES: &[(&str, Covered)] = &[
     ("revisions", By("recipes")),
     ("recipe_drafts", By("drafts")),
     ("recipe_ratings", By("ratings")),
+    ("recipe_comments", By("comments")),
     ("catalogue_entry_revisions", By("catalogue_entries")),
     ("cupboard_items", By("cupboard")),
     ("honey_jars", By("honey_jars")),

@@ -56,6 +56,7 @@ const GO_WITH_A_RECIPE: &[&str] = &[
     // These stay, and forget which recipe it was.
     "honey_order_lines",
     "meeting_pours",
+    "recipe_comments",
     "recipe_drafts",
     "recipe_links",
     "recipe_ratings",

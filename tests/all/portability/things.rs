@@ -6,6 +6,11 @@ use crate::support::Club;
 
 /// Statements that give Ada something of each kind; Bert owns the rest.
 const STATEMENTS: &[&str] = &[
+    "with made as (insert into recipe_comments (public_id, recipe_id, writer_id, version, written_at)
+         select repeat('c', 20), r.id, m.id, 2, now() from recipes r join members o on o.id = r.owner_id, members m
+         where o.name = 'Bert' and m.name = 'Ada' limit 1 returning id)
+     insert into recipe_comment_words (comment_id, number, words, written_at)
+     select made.id, n, 'Very *good*, ' || n, now() from made, generate_series(1, 2) as n",
     "insert into cupboard_items (public_id, owner_id, key, name, measure, remaining, paid, paid_for, bought_on, note, created_at)
      select repeat('i', 20), id, 'honey-heather', 'Heather honey', 'kg', 2.4, 950, 1, '2026-09-01', 'dark', now()
      from members where name = 'Ada'",
