@@ -1,8 +1,8 @@
 //! What the member ferments and measures in and with, what they lend, and what they borrowed.
 
-use super::Elsewhere;
+use super::{Elsewhere, Own};
 
-pub const VESSELS: Elsewhere = Elsewhere {
+pub const VESSELS: Own = Own {
     name: "vessels",
     words: ("vessel", "vessels"),
     columns: &[
@@ -16,13 +16,25 @@ pub const VESSELS: Elsewhere = Elsewhere {
         ("notes", "/notes"),
         ("out of use since", "/retired_at"),
     ],
+    lines: "",
     query: "select jsonb_build_object('id', public_id, 'name', name, 'kind', kind, 'made_of', made_of, 'brim_l', brim_l,
             'wide_mouth', wide_mouth, 'headspace_fraction', headspace_fraction, 'loss_l', loss_l, 'how_many', how_many,
             'notes', notes, 'typed', typed, 'retired_at', retired_at, 'created_at', created_at)
         from vessels where owner_id = $1 order by created_at, id",
+    // Two in use are never called the same.
+    puts: &["insert into vessels (public_id, owner_id, name, kind, made_of, brim_l, wide_mouth, headspace_fraction, loss_l,
+            how_many, notes, typed, retired_at, created_at)
+        select $3, $2, case when v.retired_at is null and exists (select from vessels o
+                where o.owner_id = $2 and o.retired_at is null and lower(o.name) = lower(v.name))
+                then left(v.name, 60) || ' (imported)' else v.name end,
+            v.kind, v.made_of, v.brim_l, v.wide_mouth, v.headspace_fraction, v.loss_l, v.how_many, v.notes, v.typed,
+            v.retired_at, v.created_at
+        from jsonb_to_record($1) as v(name text, kind text, made_of text, brim_l double precision, wide_mouth boolean,
+            headspace_fraction double precision, loss_l double precision, how_many integer, notes text, typed jsonb,
+            retired_at timestamptz, created_at timestamptz)"],
 };
 
-pub const INSTRUMENTS: Elsewhere = Elsewhere {
+pub const INSTRUMENTS: Own = Own {
     name: "instruments",
     words: ("instrument", "instruments"),
     columns: &[
@@ -36,14 +48,21 @@ pub const INSTRUMENTS: Elsewhere = Elsewhere {
         ("calibrated", "/calibrated_on"),
         ("notes", "/notes"),
     ],
+    lines: "",
     query: "select jsonb_build_object('id', public_id, 'name', name, 'kind', kind, 'in_water_sg', in_water_sg,
             'marked_for_c', marked_for_c, 'step', step, 'most_g', most_g, 'in_ice_c', in_ice_c,
             'calibrated_on', calibrated_on, 'notes', notes, 'typed', typed, 'retired_at', retired_at,
             'created_at', created_at)
         from instruments where owner_id = $1 order by created_at, id",
+    puts: &["insert into instruments (public_id, owner_id, name, kind, in_water_sg, marked_for_c, step, most_g, in_ice_c,
+            calibrated_on, notes, typed, retired_at, created_at)
+        select $3, $2, v.*
+        from jsonb_to_record($1) as v(name text, kind text, in_water_sg double precision, marked_for_c double precision,
+            step double precision, most_g double precision, in_ice_c double precision, calibrated_on date, notes text,
+            typed jsonb, retired_at timestamptz, created_at timestamptz)"],
 };
 
-pub const LENT: Elsewhere = Elsewhere {
+pub const LENT: Own = Own {
     name: "things_to_lend",
     words: ("thing to lend", "things to lend"),
     columns: &[
@@ -52,9 +71,14 @@ pub const LENT: Elsewhere = Elsewhere {
         ("condition", "/condition"),
         ("since", "/created_at"),
     ],
+    lines: "",
     query: "select jsonb_build_object('id', public_id, 'name', name, 'place', place, 'condition', condition,
             'withdrawn_at', withdrawn_at, 'created_at', created_at)
         from club_equipment where owner_id = $1 order by created_at, id",
+    puts: &["insert into club_equipment (public_id, owner_id, name, place, condition, withdrawn_at, created_at)
+        select $3, $2, v.*
+        from jsonb_to_record($1) as v(name text, place text, condition text, withdrawn_at timestamptz,
+            created_at timestamptz)"],
 };
 
 pub const LOANS: Elsewhere = Elsewhere {

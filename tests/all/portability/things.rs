@@ -6,6 +6,20 @@ use crate::support::Club;
 
 /// Statements that give Ada something of each kind; Bert owns the rest.
 const STATEMENTS: &[&str] = &[
+    "insert into vessels (public_id, owner_id, name, kind, made_of, brim_l, wide_mouth, loss_l, how_many, typed, created_at)
+     select repeat('v', 20), id, 'Bucket', 'bucket', 'food_plastic', 30.5, true, 0.4, 2, '{\"brim\": \"30.5 L\"}', now()
+     from members where name = 'Ada'",
+    "insert into vessels (public_id, owner_id, name, kind, made_of, brim_l, wide_mouth, retired_at, created_at)
+     select repeat('w', 20), id, 'Bucket', 'demijohn', 'glass', 5, false, now(), now() from members where name = 'Ada'",
+    "insert into instruments (public_id, owner_id, name, kind, step, most_g, calibrated_on, created_at)
+     select repeat('s', 20), id, 'Small scale', 'scale', 0.1, 500, '2026-05-03', now() from members where name = 'Ada'",
+    "insert into club_equipment (public_id, owner_id, name, place, condition, created_at)
+     select repeat('x', 20), id, 'Fruit press', 'shed', 'a little rust', now() from members where name = 'Ada'",
+    "insert into club_equipment (public_id, owner_id, name, created_at)
+     select repeat('y', 20), id, 'Corker', now() from members where name = 'Bert'",
+    "insert into loans (public_id, equipment_id, member_id, asked_at, until_day, lent_at)
+     select repeat('l', 20), e.id, m.id, now(), '2026-12-01', now() from club_equipment e, members m
+     where e.name = 'Corker' and m.name = 'Ada'",
     "with made as (insert into recipe_comments (public_id, recipe_id, writer_id, version, written_at)
          select repeat('c', 20), r.id, m.id, 2, now() from recipes r join members o on o.id = r.owner_id, members m
          where o.name = 'Bert' and m.name = 'Ada' limit 1 returning id)
