@@ -17,7 +17,8 @@ use crate::web::{Error, random};
 /// Recipes, also those in the bin.
 pub struct Recipes;
 
-const READ: &str = "select jsonb_build_object('id', r.public_id, 'title', r.title, 'visibility', r.visibility,
+const READ: &str = "select jsonb_build_object('id', r.public_id, 'title', r.title, 'visibility', r.visibility, 'signed', r.signed,
+        'searchable', r.searchable,
         'created_at', r.created_at, 'updated_at', r.updated_at, 'binned_at', r.binned_at,
         'started_from', (select jsonb_build_object('recipe', source.public_id, 'number', s.number,
                 'by', case when a.id <> $1 and (not r.started_unnamed or recipe_visible(source, $1)) then a.name end,
@@ -34,9 +35,10 @@ const READ: &str = "select jsonb_build_object('id', r.public_id, 'title', r.titl
             left join revision_numbers n on n.revision_id = v.id where v.recipe_id = r.id))
     from recipes r where r.owner_id = $1 order by r.id";
 
-const PUT: &str = "insert into recipes (public_id, owner_id, title, visibility, started_from_id, version, created_at,
+const PUT: &str = "insert into recipes (public_id, owner_id, title, visibility, signed, searchable, started_from_id, version, created_at,
         updated_at, binned_at)
-    select $3, $2, $1->>'title', $1->>'visibility',
+    select $3, $2, $1->>'title', $1->>'visibility', coalesce(($1->>'signed')::boolean, false),
+        coalesce(($1->>'searchable')::boolean, false),
         (select v.id from revisions v join recipes s on s.id = v.recipe_id
          where s.public_id = $1#>>'{started_from,here}' and s.owner_id = $2
            and v.number = ($1#>>'{started_from,number}')::integer),
@@ -111,11 +113,16 @@ fn elsewhere(source: &Value, taking: &Taking) -> Option<Value> {
         club if club.is_empty() => taking.club.clone(),
         club => club,
     };
+    // Whoever shared without their name stays unnamed.
+    let by = match short("/by") {
+        by if by.is_empty() => "somebody".to_owned(),
+        by => by,
+    };
     (1..=1_000_000).contains(&number).then(|| {
         json!({
             "recipe": short("/recipe"),
             "number": number,
-            "by": short("/by"),
+            "by": by,
             "title": source.get("title").filter(|title| title.is_string()),
             "club": club,
         })
