@@ -37,9 +37,13 @@ pub fn amounts(made: &Made, weighing: &Weighing, sachet_g: f64) -> Vec<Amount> {
         };
         let liquid = item.kind == Kind::Juice && line.litres.is_some();
         let heavy = is_heavy(item.kind);
+        // In all is told as finely as what is weighed for each; less than a step, as finely as it is.
+        let steps = made.portions.iter().filter_map(|portion| kg_of(portion));
+        let steps = steps.map(|kg| weighing.step_g(heavy, kg));
+        let step = steps.fold(f64::INFINITY, f64::min);
         let told = |kg: Option<f64>, litres: Option<f64>| match (kg, litres) {
             (_, Some(litres)) if liquid => units::water_in_steps(litres, units).1,
-            (Some(kg), _) => units::mass_in_steps(kg, weighing.step_g(heavy, kg), units),
+            (Some(kg), _) => units::mass_in_steps(kg, step.min(100.0 * kg), units),
             _ => "not known yet".to_owned(),
         };
         let in_all = of_all(&kg_of);
@@ -49,10 +53,7 @@ pub fn amounts(made: &Made, weighing: &Weighing, sachet_g: f64) -> Vec<Amount> {
         let each = made.portions.iter();
         let before = of_all(&|portion| portion.rounded.exact.ingredients.get(at)?.kg);
         let in_all = told(in_all, of_all(&litres_of));
-        let before = before.map(|kg| {
-            let heavy_step = weighing.step_g(heavy, kg) / 10.0;
-            units::mass_in_steps(kg, heavy_step, units)
-        });
+        let before = before.map(|kg| units::mass_in_steps(kg, step / 10.0, units));
         rows.push((
             line.when,
             Amount {

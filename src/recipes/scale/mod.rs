@@ -247,13 +247,23 @@ pub fn make(
         .vessel
         .as_ref()
         .map_or(volume_l, |fit| fit.brim_wanted_l / home.volume_l * volume_l);
+    let mut numbers = formulate(&given, settings);
+    if let Some(package) = &mut numbers.package {
+        // Each vessel has losses of its own; a document knows one vessel.
+        package.litres = chain.packaged_l;
+        package.losses_l = chain.losses.total_l();
+        for bottles in &mut package.bottles {
+            let count = (chain.packaged_l / bottles.size_l + 1e-9).floor();
+            bottles.count = count.clamp(0.0, 1e9) as u32;
+        }
+    }
     Ok(Made {
         wish: wish.clone(),
         volume_l,
         takes_l: (!wish.first.is_empty()).then_some(takes_in_all),
         brim_wanted_l,
         chain,
-        numbers: formulate(&given, settings),
+        numbers,
         given,
         document,
         portions,

@@ -168,7 +168,8 @@ fn what_was_measured_counts_in_place_of_the_usual() {
     close(made.chain.packaged_l, f - 1.2 - 0.25, 1e-9);
     let vessel = made.document.vessel.as_ref().expect("the tank");
     close(vessel.loss_l.expect("in all"), 1.45, 1e-9);
-    let package = made.numbers.package.as_ref().expect("bottles");
+    let package = formulate(&made.given, &Settings::default());
+    let package = package.package.expect("bottles");
     close(package.litres, made.chain.packaged_l, 0.02);
 }
 
