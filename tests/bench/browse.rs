@@ -131,10 +131,10 @@ async fn copied(conn: &mut PgConnection) {
                  insert into recipes (public_id, owner_id, title, visibility, created_at, updated_at, rating_count, rating_mean, made_count)
                  select translate(lpad(i::text, 20, '0'), '0189', 'abcd'), 1 + i % {MEMBERS},
                      initcap({first}) || ' ' || {second} || ' ' || i % 900,
-                     case when random() < 0.6 then 'club' else 'private' end, then, then, rated, case when rated > 0 then 1 + 4 * random() end,
+                     case when random() < 0.6 then 'club' else 'private' end, begun, begun, rated, case when rated > 0 then 1 + 4 * random() end,
                      case when random() < 0.2 then floor(random() * 9)::int else 0 end
                  from generate_series({from}, {to} - 1) as i
-                 cross join lateral (select now() - random() * interval '1000 days' as then, case when random() < 0.3 then 1 + i % 7 else 0 end as rated) as chance
+                 cross join lateral (select now() - random() * interval '1000 days' as begun, case when random() < 0.3 then 1 + i % 7 else 0 end as rated) as chance
                  returning id, title, owner_id, created_at
              ), revised as (
                  insert into revisions (recipe_id, number, title, document, author_id, created_at)
