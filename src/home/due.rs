@@ -1,12 +1,14 @@
-//! What is due for a member: a line from each room that has one.
+//! What is due for a member: lines from each room that has some.
 
 use sqlx::PgConnection;
 
+use crate::app::App;
+use crate::meetings;
+use crate::orders;
 use crate::recipes::drafts;
 use crate::recipes::paths;
 use crate::web::dates::moment;
 use crate::web::error::Error;
-use crate::web::paths::Base;
 use crate::web::viewer::Member;
 
 /// Drafts that are told of.
@@ -20,19 +22,14 @@ pub struct Due {
     pub detail: String,
 }
 
-/// Everything, the most pressing first.
-pub async fn due(conn: &mut PgConnection, member: &Member, base: &Base) -> Result<Vec<Due>, Error> {
-    drafts_left(conn, member, base).await
-}
-
-async fn drafts_left(
-    conn: &mut PgConnection,
-    member: &Member,
-    base: &Base,
-) -> Result<Vec<Due>, Error> {
+/// What the member left unfinished, the newest first.
+pub async fn left(app: &App, conn: &mut PgConnection, member: &Member) -> Result<Vec<Due>, Error> {
     let kept = drafts::store::list(conn, member.id, DRAFTS).await?;
     let lines = kept.into_iter().map(|draft| Due {
-        url: base.link(&paths::DRAFT.with(&[draft.draft.as_str()])),
+        url: app
+            .site
+            .base()
+            .link(&paths::DRAFT.with(&[draft.draft.as_str()])),
         words: match draft.title.trim() {
             "" => "without a name yet".to_owned(),
             title => title.to_owned(),
@@ -43,4 +40,34 @@ async fn drafts_left(
         ),
     });
     Ok(lines.collect())
+}
+
+/// What the club does together and has not done yet: meetings, the next one first, and orders that take honey.
+pub async fn together(
+    app: &App,
+    conn: &mut PgConnection,
+    member: &Member,
+) -> Result<Vec<Due>, Error> {
+    let called = meetings::store::list(conn).await?;
+    let called = called.iter().filter(|meeting| !meeting.cancelled);
+    let rows = called.map(|meeting| meetings::view::row(app, member, meeting));
+    let mut due: Vec<Due> = rows
+        .filter(|row| row.ahead)
+        .map(|row| Due {
+            url: row.url,
+            words: row.title,
+            detail: format!("a meeting, {}", row.meta),
+        })
+        .collect();
+    due.reverse();
+    let orders = orders::store::list(conn).await?;
+    let rows = orders
+        .iter()
+        .map(|order| orders::view::row(app, member, order));
+    due.extend(rows.filter(|row| row.open).map(|row| Due {
+        url: row.url,
+        words: row.title,
+        detail: format!("honey together, {}", row.meta),
+    }));
+    Ok(due)
 }

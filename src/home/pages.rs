@@ -45,7 +45,8 @@ pub fn router() -> Router<App> {
 /// What a member has here.
 #[derive(Default)]
 struct Own {
-    recipes: bool,
+    /// Whether they have a recipe or a draft.
+    begun: bool,
     due: Vec<Due>,
     /// What others said lately of the member's recipes: address, title, what, and when.
     opinions: Vec<(String, String, String, String)>,
@@ -84,7 +85,7 @@ struct HomePage {
 impl HomePage {
     /// Whether the member has neither recipe nor draft: the page begins with where to begin.
     fn is_new(&self) -> bool {
-        !self.own.recipes && self.own.due.is_empty()
+        !self.own.begun
     }
 }
 
@@ -123,7 +124,9 @@ async fn own(app: &App, member: &Member, before: Option<Before>) -> Result<Own, 
     let mut conn = app.pool.acquire().await?;
     let base = app.site.base();
     let found = list_recipes(&mut conn, Some(member.id), Shelf::Mine, None, 1).await?;
-    let due = due::due(&mut conn, member, base).await?;
+    let mut due = due::left(app, &mut conn, member).await?;
+    let begun = !found.lines.is_empty() || !due.is_empty();
+    due.extend(due::together(app, &mut conn, member).await?);
     let (news, next) = news::list(&mut conn, member.id, before.as_ref(), PAGE).await?;
     let away = away_since(&mut conn, member.id).await?;
     let lately = app.clock.now() - TimeDelta::days(LATELY_DAYS);
@@ -135,7 +138,7 @@ async fn own(app: &App, member: &Member, before: Option<Before>) -> Result<Own, 
         .into_iter()
         .partition(|news| away.is_some_and(|away| news.at() > away));
     Ok(Own {
-        recipes: !found.lines.is_empty(),
+        begun,
         due,
         opinions: opinions
             .into_iter()
