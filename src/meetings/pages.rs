@@ -420,7 +420,11 @@ async fn print(State(app): State<App>, member: Member, Path(id): Path<String>) -
         back_url: base.link(&paths::MEETING.with(&[&id])),
         pours: pours
             .iter()
-            .map(|pour| pour_row(&app, &member, &meeting, pour))
+            .map(|pour| PourRow {
+                // Others read the paper too.
+                who: pour.member_name.clone(),
+                ..pour_row(&app, &member, &meeting, pour)
+            })
             .collect(),
     })
 }

@@ -162,8 +162,8 @@ async fn it_is_poured_dry_to_sweet_unless_its_caller_says_otherwise() {
     ];
     assert_eq!(poured(&page), suggested);
     let row = all_words(&page, "#pouring tbody tr").remove(1);
-    assert!(row.contains("nuts"), "the allergen is told: {row}");
-    assert!(page.text.contains("none named"));
+    assert!(row.contains("holds nuts"), "the allergen is told: {row}");
+    assert!(page.text.contains("no allergen named"));
     // Only who called it moves anything.
     assert!(!bo.get(&meeting).await.has_button("up: Weak and dry"));
     let moved = ada.submit(&page, "up: Strong and sweet", &[]).await;
