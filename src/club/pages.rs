@@ -11,6 +11,7 @@ use crate::meetings;
 use crate::members::roll::store::list_roll;
 use crate::orders;
 use crate::shelf;
+use crate::vessels;
 use crate::web::pages::{Answer, page};
 use crate::web::paths::Routes;
 use crate::web::policy::{Action, Facts, may};
@@ -38,6 +39,7 @@ struct ClubPage {
     jars: Vec<shelf::view::Row>,
     more_jars: usize,
     shelf_url: String,
+    equipment_url: String,
     /// Names, with what they are besides members.
     members: Vec<(String, &'static str)>,
 }
@@ -76,6 +78,7 @@ async fn show(State(app): State<App>, viewer: Viewer, member: Member) -> Answer 
             .map(|jar| shelf::view::row(&app, &member, jar))
             .collect(),
         shelf_url: base.link(shelf::paths::SHELF.path),
+        equipment_url: base.link(vessels::paths::EQUIPMENT.path),
         members: here
             .map(|entry| match entry.role {
                 Role::Member => (entry.name, ""),

@@ -8,9 +8,9 @@ use axum::response::IntoResponse;
 use serde::Deserialize;
 use sqlx::PgConnection;
 
-use super::forms::{self, Speaks};
+use super::forms;
 use super::model::{Coming, Meeting, SaveError};
-use super::view::{PourRow, Row, paragraphs, pour_row, row};
+use super::view::{PourRow, Row, paragraphs, pour_row, row, speaks};
 use super::{bringing, calendar, paths, pouring, store};
 use crate::app::App;
 use crate::club;
@@ -18,6 +18,7 @@ use crate::safety;
 use crate::web::dates::moment;
 use crate::web::error::Error;
 use crate::web::form::{FormState, Posted};
+use crate::web::markdown::{HELP, Rendered, render};
 use crate::web::once::{self, Claim, Once};
 use crate::web::pages::{Answer, form_again, page, page_with, see_other};
 use crate::web::paths::{Route, Routes};
@@ -74,6 +75,10 @@ struct FormPage {
 }
 
 impl FormPage {
+    fn notes_hint(&self) -> String {
+        format!("What was said of what was poured, for those who were not there. {HELP}")
+    }
+
     fn time_hint(&self) -> String {
         format!("Such as 19:30, as your clock says ({}).", self.zone)
     }
@@ -90,7 +95,8 @@ pub(super) struct MeetingPage {
     by: String,
     cancelled: bool,
     about: Vec<String>,
-    notes: Vec<String>,
+    notes: Rendered,
+    has_notes: bool,
     /// Answers with the names of whoever gave them.
     answers: Vec<(&'static str, String)>,
     mine: &'static str,
@@ -133,15 +139,6 @@ struct PouringPage {
 #[derive(Deserialize)]
 pub(super) struct Told {
     done: Option<String>,
-}
-
-fn speaks(app: &App, member: &Member) -> Speaks {
-    let zone = member.settings.zone;
-    Speaks {
-        units: member.settings.units,
-        zone,
-        today: app.clock.now().with_timezone(&zone).date_naive(),
-    }
 }
 
 async fn list(State(app): State<App>, member: Member) -> Answer {
@@ -324,7 +321,8 @@ pub(super) async fn meeting_page(
         by: format!("called by {}", meeting.opener_name),
         cancelled: meeting.cancelled,
         about: paragraphs(&said.about),
-        notes: paragraphs(&said.notes),
+        notes: render(&said.notes),
+        has_notes: !said.notes.is_empty(),
         answers: named
             .into_iter()
             .filter(|(_, names)| !names.is_empty())

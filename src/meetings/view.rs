@@ -1,5 +1,6 @@
 //! Meetings in words, for their own pages and the club's.
 
+use super::forms::Speaks;
 use super::model::{Meeting, Pour};
 use super::{paths, pouring};
 use crate::app::App;
@@ -28,6 +29,16 @@ pub(super) struct PourRow {
     pub beware: String,
     pub move_at: Option<String>,
     pub off_at: Option<String>,
+}
+
+/// For whom a form is read and written.
+pub(super) fn speaks(app: &App, member: &Member) -> Speaks {
+    let zone = member.settings.zone;
+    Speaks {
+        units: member.settings.units,
+        zone,
+        today: app.clock.now().with_timezone(&zone).date_naive(),
+    }
 }
 
 /// A meeting for a list. One that began this day is still ahead.
