@@ -137,18 +137,21 @@ mod tests {
 
     #[test]
     fn what_is_left_adds_up_and_the_newest_price_counts() {
-        let stock = Stock::of([
-            have(Some("honey-heather"), "Heather", 0.0, Measure::Kg, 14.0),
-            have(Some("honey-heather"), "Heather", 2.5, Measure::Kg, 12.0),
-            have(None, "heather", 0.5, Measure::Kg, 9.0),
-            have(
-                Some("sour-cherry-juice"),
-                "Juice",
-                2.0,
-                Measure::Litres,
-                4.2,
-            ),
-        ]);
+        let stock = Stock::of(
+            [
+                have(Some("honey-heather"), "Heather", 0.0, Measure::Kg, 14.0),
+                have(Some("honey-heather"), "Heather", 2.5, Measure::Kg, 12.0),
+                have(None, "heather", 0.5, Measure::Kg, 9.0),
+                have(
+                    Some("sour-cherry-juice"),
+                    "Juice",
+                    2.0,
+                    Measure::Litres,
+                    4.2,
+                ),
+            ],
+            Currency::default(),
+        );
         let key = Some("honey-heather");
         assert_eq!(stock.left(key, "Heather", Measure::Kg), 3.0);
         assert_eq!(stock.one_costs(key, "Heather", Measure::Kg), Some(14.0));

@@ -1,11 +1,14 @@
 //! Things of two lists that belong together: the likest first, each once.
 
+/// Whether two things, told with their places, belong together.
+pub type Likeness<'a, T> = &'a dyn Fn((usize, &T), (usize, &T)) -> bool;
+
 /// Places in both lists, in the order of the first; what is only in the second comes last. `likeness` says which of two
 /// things belong together, the surest first; it is given their places too.
 pub fn pair_up<T>(
     before: &[T],
     after: &[T],
-    likeness: &[&dyn Fn((usize, &T), (usize, &T)) -> bool],
+    likeness: &[Likeness<'_, T>],
 ) -> Vec<(Option<usize>, Option<usize>)> {
     let mut partner: Vec<Option<usize>> = vec![None; before.len()];
     let mut taken = vec![false; after.len()];

@@ -53,9 +53,7 @@ impl Rule {
 /// Whether a path stays open to a member who has yet to set up the second step: setting it up, proving who one is for
 /// that, and signing out. Everything else waits.
 pub fn stays_open(method: &Method, path: &str) -> bool {
-    let own = [paths::SECOND_STEP.path, paths::AGAIN.path]
-        .iter()
-        .any(|open| path == *open);
+    let own = [paths::SECOND_STEP.path, paths::AGAIN.path].contains(&path);
     let below = path
         .strip_prefix(paths::SECOND_STEP.path)
         .is_some_and(|rest| rest.starts_with('/'));

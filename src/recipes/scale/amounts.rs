@@ -38,7 +38,7 @@ pub fn amounts(made: &Made, weighing: &Weighing, sachet_g: f64) -> Vec<Amount> {
         let liquid = item.kind == Kind::Juice && line.litres.is_some();
         let heavy = is_heavy(item.kind);
         // In all is told as finely as what is weighed for each; less than a step, as finely as it is.
-        let steps = made.portions.iter().filter_map(|portion| kg_of(portion));
+        let steps = made.portions.iter().filter_map(kg_of);
         let steps = steps.map(|kg| weighing.step_g(heavy, kg));
         let step = steps.fold(f64::INFINITY, f64::min);
         let told = |kg: Option<f64>, litres: Option<f64>| match (kg, litres) {
