@@ -260,7 +260,12 @@ impl Search<'_> {
             let mut met = best::walk(self.conn, &asking).await?;
             if met.len() < need && !counted {
                 counted = true;
-                if store::count_at_most(self.conn, &tiers[3], AT_ONCE + 1).await? <= AT_ONCE {
+                // What is met often along the way is not worth counting.
+                let widest = Asking::of(&tiers[3], "", filter, After::default(), self.need);
+                let often = best::walk(self.conn, &widest).await?.len() >= self.need;
+                if !often
+                    && store::count_at_most(self.conn, &tiers[3], AT_ONCE + 1).await? <= AT_ONCE
+                {
                     let asking = Asking::of(&tiers[3], "", filter, after.clone(), self.need);
                     return ranked::club(self.conn, &asking, tiers).await;
                 }
