@@ -229,9 +229,12 @@ impl<'a> Tamer<'a> {
 
 /// Whether a link may lead to this address.
 fn may_lead(link_type: LinkType, address: &str) -> bool {
-    let scheme = address.split_once(':').map(|(scheme, _)| scheme);
-    link_type == LinkType::Email
-        || scheme.is_some_and(|scheme| SCHEMES.contains(&scheme.to_ascii_lowercase().as_str()))
+    let known = |(scheme, rest): (&str, &str)| {
+        let scheme = scheme.to_ascii_lowercase();
+        // Without its slashes a browser takes the rest for a place on this very site.
+        SCHEMES.contains(&scheme.as_str()) && (scheme == "mailto" || rest.starts_with("//"))
+    };
+    link_type == LinkType::Email || address.split_once(':').is_some_and(known)
 }
 
 fn without_title(tag: Tag<'_>) -> Tag<'_> {

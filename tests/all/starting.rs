@@ -300,6 +300,7 @@ async fn nothing_secret_is_logged() {
     given.extend([
         ("MUSTWRIGHT_LOG", "debug"),
         ("MUSTWRIGHT_LOG_FORMAT", "text"),
+        ("MUSTWRIGHT_SECOND_FACTOR", "nobody"),
     ]);
     let mut server = Command::start(&[], &given);
     let origin = origin_in(&server.says(SERVES).await.expect("it serves"));

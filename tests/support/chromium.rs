@@ -270,7 +270,10 @@ impl Chromium {
         field.focus().await.expect("the focus");
         let all = Key::Control + "a";
         field.send_keys(all).await.expect("all is selected");
-        field.send_keys(text).await.expect("the keys");
+        match text {
+            "" => field.send_keys(Key::Delete).await.expect("it is emptied"),
+            _ => field.send_keys(text).await.expect("the keys"),
+        }
     }
 
     /// Chooses from the list of a label.

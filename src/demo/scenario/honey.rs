@@ -49,7 +49,7 @@ pub fn all() -> Vec<Made> {
             vec![
                 Honey("honey-clover", "the rest"),
                 Set("strength", "10 %"),
-                Set("volume", "4.5 L"),
+                Set("volume", "4.2 L"),
                 Set("finish", "sweeten"),
                 Set("final_gravity", "1.010"),
                 Set("vessel_kind", "demijohn"),

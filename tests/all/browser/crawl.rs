@@ -19,7 +19,7 @@ const COLOURS: &str = "{ type: 'rule', values: ['color-contrast'] }";
 struct Crawl {
     page: Chromium,
     checker: String,
-    titles: BTreeMap<String, String>,
+    titles: BTreeMap<String, (String, String)>,
 }
 
 impl Crawl {
@@ -82,7 +82,17 @@ impl Crawl {
         assert_ne!(seen[0], seen[1], "{name} has no dark look");
         self.is_quiet(name, status).await;
         let title = self.page.tell("document.title").await;
-        if let Some(other) = self.titles.insert(title.clone(), name.to_owned()) {
+        assert_eq!(
+            title.starts_with("Error: "),
+            status == 422,
+            "{name} is called {title}"
+        );
+        let path = self.page.tell("location.pathname").await;
+        if let Some((other, there)) = self
+            .titles
+            .insert(title.clone(), (name.to_owned(), path.clone()))
+            && there != path
+        {
             panic!("{name} and {other} are both called {title}");
         }
     }

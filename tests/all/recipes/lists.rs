@@ -284,6 +284,8 @@ async fn strangers_are_asked_to_sign_in_and_others_find_nothing() {
             None if path == "/methods" => assert_eq!(page.status, 200),
             // The book's recipes are nobody's.
             None if path == "/starters" || path == "/for-a-day" => assert_eq!(page.status, 200),
+            // A link that nobody handed out looks like no page at all.
+            None if path.starts_with("/shared/") => assert_eq!(page.status, 404, "{path}"),
             None if path.starts_with("/starters/") => assert_eq!(page.status, 404, "{path}"),
             None => assert_eq!(page.status, 401, "{path}"),
         }

@@ -73,7 +73,7 @@ fn mine() -> Value {
 fn hers() -> Value {
     json!({
         "version": 1, "title": "Hers", "notes": "It wants time.\nDo not hurry.", "volume_l": 15.0,
-        "aim": {"gravity_sg": 1.095}, "finish": {"arrest_to_sg": 1.015},
+        "aim": {"gravity_sg": 1.095}, "finish": {"sweeten_to_sg": 1.015},
         "style": "a hedge mead", "declared": {"sweetness": "half sweet", "carbonation": "still"},
         "ingredients": [honey("Moor honey", 15.0), fruit("Plums", 3.0), fruit("Damsons", 0.5),
             fruit("Elder", 0.4)],
@@ -301,7 +301,7 @@ async fn what_cannot_be_taken_over_is_told_and_changes_nothing() {
         ),
         (
             "Take this over: Fruit and others",
-            "is in this recipe already: Elder",
+            "Sloes is not in this recipe",
         ),
     ] {
         let form = browser.get(&page.link(words).expect(words)).await;

@@ -118,8 +118,8 @@ async fn the_revision_shown_is_the_one_rated_and_the_best_is_told() {
     );
     assert!(revisions.contains("revision 22.80 of 5"), "{revisions}");
     let table = page.words_of("#who table").unwrap_or_default();
-    assert!(table.contains("You 5 made it revision 1"), "{table}");
-    assert!(table.contains("Cy 2 made it revision 2"), "{table}");
+    assert!(table.contains("You5made itrevision 1"), "{table}");
+    assert!(table.contains("Cy2made itrevision 2"), "{table}");
 }
 
 #[tokio::test]
