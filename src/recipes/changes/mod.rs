@@ -101,7 +101,7 @@ pub fn differences(
     };
     let fields = sets_of_fields().into_iter();
     let fields = fields
-        .filter(|set| set.iter().any(|field| differ(field)))
+        .filter(|set| set.iter().any(&differ))
         .map(Difference::Fields);
     let rows = Group::ALL.into_iter().flat_map(|group| {
         let (was, is) = (before.rows(group), after.rows(group));
