@@ -386,7 +386,8 @@ async fn values_that_no_database_keeps_undo_the_whole_import() {
     let files = exported(&ada).await;
     let (_, eve) = a_person(&club, "Eve").await;
     let good = json_of(&files, "recipes.json")[0].clone();
-    let hostile: Vec<(&str, Box<dyn Fn(&mut Value)>)> = vec![
+    type Spoil = Box<dyn Fn(&mut Value)>;
+    let hostile: Vec<(&str, Spoil)> = vec![
         (
             "a zero in a title",
             Box::new(|r| r["revisions"][0]["title"] = "a\0b".into()),

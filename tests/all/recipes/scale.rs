@@ -194,7 +194,7 @@ fn what_fits_is_the_same_mead() {
         .iter()
         .map(|it| it.recipe(Size::Small, Units::Metric));
     let club = scenario::all();
-    let club = club.iter().flat_map(|recipe| versions(recipe));
+    let club = club.iter().flat_map(versions);
     let recipes: Vec<Recipe> = book.chain(club.map(|version| version.document)).collect();
     assert!(recipes.len() > 20);
     for recipe in recipes {
