@@ -157,8 +157,7 @@ fn ph_meter(form: &mut Reading<'_>, units: Units, today: NaiveDate) -> Result<Op
     let text = form.text("calibrated")?;
     let calibrated_on = match text {
         "" => None,
-        // A day without its year is the last such one, for this has been.
-        text => match last_such_day(text, today, units) {
+        text => match day_that_was(text, today, units) {
             Some(day) => Some(day),
             None => {
                 form.refuse(
@@ -184,16 +183,9 @@ fn ph_meter(form: &mut Reading<'_>, units: Units, today: NaiveDate) -> Result<Op
     }))
 }
 
-fn last_such_day(text: &str, today: NaiveDate, units: Units) -> Option<NaiveDate> {
-    use chrono::{Datelike, Months};
-    let day = day::read(text, today, units)?;
-    let said_year = text.contains(&day.year().to_string());
-    match day > today {
-        true if !said_year => day.checked_sub_months(Months::new(12)),
-        true => None,
-        false => Some(day),
-    }
-    .filter(|day| *day <= today)
+/// A day up to today.
+fn day_that_was(text: &str, today: NaiveDate, units: Units) -> Option<NaiveDate> {
+    day::read_past(text, today, units).filter(|day| *day <= today)
 }
 
 fn thermometer(form: &mut Reading<'_>) -> Result<Option<What>, Error> {
@@ -317,7 +309,7 @@ mod tests {
             ("tomorrow", None),
             ("soon", None),
         ] {
-            assert_eq!(last_such_day(text, today, Units::Metric), wanted, "{text}");
+            assert_eq!(day_that_was(text, today, Units::Metric), wanted, "{text}");
         }
     }
 }

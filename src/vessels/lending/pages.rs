@@ -221,9 +221,7 @@ async fn show(
         Some("given-back") => "It is back.",
         _ => "",
     };
-    if !said.is_empty() {
-        shown.shell = shown.shell.saying(said);
-    }
+    shown.shell = shown.shell.saying(said);
     page(&shown)
 }
 
