@@ -322,9 +322,7 @@ async fn show(
         Some("saved") => "Saved.",
         _ => "",
     };
-    if !words.is_empty() {
-        shown.shell = shown.shell.saying(words);
-    }
+    shown.shell = shown.shell.saying(words);
     page(&shown)
 }
 

@@ -368,9 +368,7 @@ async fn show(
         Some("cancelled") => "Called off. It stays to be read.",
         _ => "",
     };
-    if !words.is_empty() {
-        shown.shell = shown.shell.saying(words);
-    }
+    shown.shell = shown.shell.saying(words);
     page(&shown)
 }
 

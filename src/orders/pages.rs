@@ -414,9 +414,7 @@ async fn show(
         Some("noted") => "Noted.",
         _ => "",
     };
-    if !words.is_empty() {
-        shown.shell = shown.shell.saying(words);
-    }
+    shown.shell = shown.shell.saying(words);
     page(&shown)
 }
 

@@ -341,9 +341,7 @@ async fn show(
         Some("back") => "On the shelf again.",
         _ => "",
     };
-    if !words.is_empty() {
-        shown.shell = shown.shell.saying(words);
-    }
+    shown.shell = shown.shell.saying(words);
     page(&shown)
 }
 

@@ -188,13 +188,16 @@ impl Shell {
         self
     }
 
-    /// Says above the heading that something was done.
+    /// Says above the heading that something was done; no words say nothing.
     pub fn saying(mut self, text: impl Into<String>) -> Self {
-        self.flash = Some(Flash {
-            kind: FlashKind::Done,
-            text: text.into(),
-            link: None,
-        });
+        let text = text.into();
+        if !text.is_empty() {
+            self.flash = Some(Flash {
+                kind: FlashKind::Done,
+                text,
+                link: None,
+            });
+        }
         self
     }
 

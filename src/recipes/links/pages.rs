@@ -91,9 +91,7 @@ async fn show(
         Some("taken-back") => "The link is taken back: it opens nothing any more.",
         _ => "",
     };
-    if !said.is_empty() {
-        shown.shell = shown.shell.saying(said);
-    }
+    shown.shell = shown.shell.saying(said);
     page(&shown)
 }
 

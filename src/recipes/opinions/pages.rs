@@ -176,9 +176,7 @@ async fn show(
         Some("removed") => "The comment is removed.",
         _ => "",
     };
-    if !said.is_empty() {
-        shown.shell = shown.shell.saying(said);
-    }
+    shown.shell = shown.shell.saying(said);
     page(&shown)
 }
 
