@@ -27,7 +27,7 @@ pub fn router() -> Router<App> {
 
 async fn public(State(app): State<App>, headers: HeaderMap) -> Answer {
     let mut conn = app.pool.acquire().await?;
-    let news = store::list_club(&mut conn, None).await?;
+    let news = store::list_public(&mut conn).await?;
     let about = About {
         title: format!("{}: recipes for everybody", app.site.club_name()),
         name: "recipes",
@@ -51,7 +51,7 @@ async fn of_member(State(app): State<App>, headers: HeaderMap, Path(file): Path<
     if let Some(seconds) = used.wait {
         return Err(Error::too_often(seconds));
     }
-    let news = store::list_club(&mut conn, Some(used.member.id)).await?;
+    let news = store::list_club(&mut conn, used.member.id).await?;
     let about = About {
         title: format!("{}: what is new", app.site.club_name()),
         name: "club",

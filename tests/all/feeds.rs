@@ -248,6 +248,34 @@ async fn a_stranger_reads_only_what_is_public() {
 }
 
 #[tokio::test]
+async fn what_its_owner_lets_be_found_is_public_while_a_link_opens_it() {
+    let (club, _, browser, _) = a_club().await;
+    let sheet = saved(&browser, "By the gate", "link").await;
+    saved(&browser, "By another gate", "link").await;
+    let reader = club.browser();
+    let terms = format!("{sheet}/links/terms");
+    let found = [("searchable", "yes")];
+    browser.post(&terms, &found).await;
+    // No link opens it yet.
+    assert_eq!(titles(&read(&reader, PUBLIC).await.1), [] as [&str; 0]);
+    let form = browser.get(&format!("{sheet}/links")).await;
+    let made = browser.submit(&form, "Make a link", &[]).await;
+    assert_eq!(made.status, 200, "{}", made.text);
+    let (page, feed) = read(&reader, PUBLIC).await;
+    assert_eq!(titles(&feed), ["By the gate"]);
+    assert!(!page.text.contains("Ada") && !page.text.contains("/shared/"));
+    browser
+        .post(&terms, &[("searchable", "yes"), ("signed", "yes")])
+        .await;
+    let (_, feed) = read(&reader, PUBLIC).await;
+    assert_eq!(feed["entries"][0]["author"], "Ada");
+    browser
+        .post(&format!("{sheet}/share"), &[("visibility", "private")])
+        .await;
+    assert_eq!(titles(&read(&reader, PUBLIC).await.1), [] as [&str; 0]);
+}
+
+#[tokio::test]
 async fn the_address_is_made_on_the_page_of_tokens() {
     let (club, _, browser, _) = a_club().await;
     saved(&browser, "Whitsun", "club").await;
