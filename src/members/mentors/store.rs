@@ -12,7 +12,7 @@ fn since(now: DateTime<Utc>) -> DateTime<Utc> {
     now - TimeDelta::days(NEW_DAYS)
 }
 
-/// Gives each newcomer who has nobody to ask, or somebody who no longer offers it, one of those who do: whoever has the
+/// Gives each newcomer, who is no keeper, who has nobody to ask, or somebody who no longer offers it, one of those who do: whoever has the
 /// fewest newcomers. `only` looks at one newcomer.
 pub async fn place_newcomers(
     conn: &mut PgConnection,
@@ -30,7 +30,7 @@ pub async fn place_newcomers(
                  limit 1)
              where n.id = (
                  select c.id from members c left join members old on old.id = c.mentor_id
-                 where c.created_at > $1 and c.disabled_at is null and ($2::bigint is null or c.id = $2)
+                 where c.created_at > $1 and c.role <> 'keeper' and c.disabled_at is null and ($2::bigint is null or c.id = $2)
                    and (old.id is null or not old.newcomers_may_ask or old.disabled_at is not null)
                    and exists (select from members m
                                where m.newcomers_may_ask and m.disabled_at is null and m.id <> c.id)
@@ -44,7 +44,7 @@ pub async fn place_newcomers(
     }
 }
 
-/// The name of whom a newcomer may ask: their mentor, else the keeper who made their invite. None for who is here longer.
+/// The name of whom a newcomer may ask: their mentor, else the keeper who made their invite. None for keepers and for who is here longer.
 pub async fn whom_to_ask(
     conn: &mut PgConnection,
     member: MemberId,
@@ -57,7 +57,7 @@ pub async fn whom_to_ask(
                on mentor.id = me.mentor_id and mentor.newcomers_may_ask and mentor.disabled_at is null
            left join invites i on i.id = me.invite_id
            left join members maker on maker.id = i.made_by and maker.disabled_at is null
-           where me.id = $1 and me.created_at > $2"#,
+           where me.id = $1 and me.created_at > $2 and me.role <> 'keeper'"#,
         member.0,
         since(now)
     );
@@ -108,7 +108,7 @@ pub async fn list_newcomers(
         r#"select n.public_id, coalesce(m.public_id, '') as "mentor!"
            from members n left join members m
                on m.id = n.mentor_id and m.newcomers_may_ask and m.disabled_at is null
-           where n.created_at > $1 and n.disabled_at is null"#,
+           where n.created_at > $1 and n.role <> 'keeper' and n.disabled_at is null"#,
         since(now)
     );
     let rows = found.fetch_all(conn).await?.into_iter();
@@ -124,7 +124,7 @@ pub async fn set_mentor(
 ) -> Result<bool, Error> {
     let done = query!(
         "update members n set mentor_id = m.id from members m
-         where n.public_id = $1 and n.created_at > $3 and n.disabled_at is null
+         where n.public_id = $1 and n.created_at > $3 and n.role <> 'keeper' and n.disabled_at is null
            and m.public_id = $2 and m.newcomers_may_ask and m.disabled_at is null and m.id <> n.id",
         newcomer,
         mentor,

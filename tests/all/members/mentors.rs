@@ -143,3 +143,29 @@ async fn only_who_offers_it_is_given_and_only_by_keepers() {
     let oneself = [("mentor", id("One").as_str())];
     assert_eq!(keeper.post(&path, &oneself).await.status, 404);
 }
+
+#[tokio::test]
+async fn a_keeper_is_new_to_nobody() {
+    let club = Club::open().await;
+    let wren = a_keeper().of(&club).await;
+    let keeper = club.browser_of(&wren).await;
+    let cora = a_member().named("Cora").of(&club).await;
+    grow_old(&club).await;
+    let second = club
+        .browser_of(&a_keeper().named("Second").of(&club).await)
+        .await;
+    offer(&club.browser_of(&cora).await, OFFER).await;
+    assert_eq!(asks(&keeper).await, None);
+    assert_eq!(asks(&second).await, None, "came in today");
+    let placed: i64 =
+        sqlx::query_scalar("select count(*) from members where mentor_id is not null")
+            .fetch_one(club.pool())
+            .await
+            .unwrap();
+    assert_eq!(placed, 0, "nobody was given somebody to ask");
+    let one = newcomer(&club, wren.id, "One").await;
+    assert_eq!(asks(&one).await.as_deref(), Some("Cora"));
+    let roll = keeper.get("/keeper/members").await;
+    assert!(roll.has_button("Change whom to ask: One"));
+    assert!(!roll.has_button("Change whom to ask: Second"));
+}
