@@ -77,7 +77,7 @@ pub async fn serve(config: &Config, database: &Database) -> Result<(), Failure> 
 /// Fills an empty club; gives the ways in.
 pub async fn furnish(app: &App) -> Result<Vec<Entrance>, Error> {
     let now = app.clock.now();
-    let (ids, entrances) = make_people(app).await?;
+    let (ids, entrances) = make_people(app, now).await?;
     let mut made: HashMap<&str, PublicId> = HashMap::new();
     for recipe in scenario::all() {
         let author = *ids.get(recipe.by).ok_or_else(|| broken(recipe.title))?;
@@ -100,7 +100,10 @@ fn broken(what: &str) -> Error {
     )))
 }
 
-async fn make_people(app: &App) -> Result<(HashMap<&'static str, MemberId>, Vec<Entrance>), Error> {
+async fn make_people(
+    app: &App,
+    now: DateTime<Utc>,
+) -> Result<(HashMap<&'static str, MemberId>, Vec<Entrance>), Error> {
     let mut conn = app.pool.acquire().await?;
     let mut ids = HashMap::new();
     let mut entrances = Vec::new();
@@ -124,6 +127,8 @@ async fn make_people(app: &App) -> Result<(HashMap<&'static str, MemberId>, Vec<
         let id = members::store::create_member(&mut conn, &new)
             .await?
             .ok_or_else(|| broken(person.name))?;
+        let joined = now - TimeDelta::days(person.joined_days_ago);
+        members::store::set_joined(&mut conn, id, joined).await?;
         ids.insert(person.name, id);
         if person.name == OSKAR {
             // The keeper's page has a second step that could be lost.

@@ -68,10 +68,10 @@ pub fn all() -> Vec<Opinion> {
             TOBIAS,
             "Plain and patient",
             2,
-            110,
+            11,
             (5, Made),
             &[
-                "Made it at 4.2 litres, in my only demijohn. Three things that I would tell the next one:\n\n- the acacia matters more than I thought\n- feed it **on time**\n- it was good after five months and *better* after eight",
+                "Made it at 4.2 litres, in my only demijohn. Three things that I would tell the next one:\n\n- the acacia matters more than I thought\n- feed it **on time**\n- it is good after two months, and I hear that it will be *better* after eight",
             ],
         ),
         rated(

@@ -16,6 +16,8 @@ pub struct Person {
     pub role: Role,
     pub units: Units,
     zone: chrono_tz::Tz,
+    /// Since when they are of the club.
+    pub joined_days_ago: i64,
     /// Whether a password is made and told.
     pub signs_in: bool,
 }
@@ -45,6 +47,7 @@ pub const PEOPLE: &[Person] = &[
         role: Role::Keeper,
         units: Units::Metric,
         zone: chrono_tz::Europe::Copenhagen,
+        joined_days_ago: 1460,
         signs_in: true,
     },
     Person {
@@ -52,6 +55,7 @@ pub const PEOPLE: &[Person] = &[
         role: Role::Member,
         units: Units::Metric,
         zone: chrono_tz::Europe::Copenhagen,
+        joined_days_ago: 86,
         signs_in: true,
     },
     Person {
@@ -59,6 +63,7 @@ pub const PEOPLE: &[Person] = &[
         role: Role::Member,
         units: Units::Metric,
         zone: chrono_tz::Europe::Lisbon,
+        joined_days_ago: 700,
         signs_in: false,
     },
     Person {
@@ -66,6 +71,7 @@ pub const PEOPLE: &[Person] = &[
         role: Role::Member,
         units: Units::Metric,
         zone: chrono_tz::Europe::Stockholm,
+        joined_days_ago: 980,
         signs_in: false,
     },
     Person {
@@ -73,6 +79,7 @@ pub const PEOPLE: &[Person] = &[
         role: Role::Member,
         units: Units::Imperial,
         zone: chrono_tz::Europe::London,
+        joined_days_ago: 410,
         signs_in: false,
     },
     Person {
@@ -80,6 +87,7 @@ pub const PEOPLE: &[Person] = &[
         role: Role::Member,
         units: Units::Us,
         zone: chrono_tz::America::Chicago,
+        joined_days_ago: 530,
         signs_in: false,
     },
 ];

@@ -1,5 +1,6 @@
 //! Rows of members.
 
+use chrono::{DateTime, Utc};
 use sqlx::{PgConnection, PgPool, query, query_as, query_scalar};
 
 use super::model::{Credentials, NewMember};
@@ -39,6 +40,22 @@ pub async fn create_member(
         settings.honey_step_g,
     );
     Ok(made.fetch_optional(conn).await?)
+}
+
+/// Dates a membership back: of whom is known since when they are of the club.
+pub async fn set_joined(
+    conn: &mut PgConnection,
+    member: MemberId,
+    at: DateTime<Utc>,
+) -> Result<(), Error> {
+    query!(
+        "update members set created_at = $2 where id = $1",
+        member.0,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
 }
 
 /// What a sign-in under this name has to match. A member who was shut out looks like none.

@@ -132,6 +132,12 @@ fn the_scenario_shows_revisions_copies_and_privacy() {
             .iter()
             .map(|revision| revision.days_ago)
             .collect();
+        let maker = PEOPLE.iter().find(|person| person.name == recipe.by);
+        assert!(
+            maker.expect("one of the club").joined_days_ago > days[0],
+            "{} is older than its maker's membership",
+            recipe.title
+        );
         assert!(
             days.windows(2).all(|pair| pair[0] > pair[1]),
             "{}",

@@ -61,7 +61,7 @@ pub fn all() -> Vec<Made> {
         Made::by(TOBIAS, "My first carboy")
             .from("Plain and patient", 2)
             .then(
-                120,
+                80,
                 "Maren's second, at the size of my only demijohn.",
                 vec![
                     Set("volume", "4.2 L"),
