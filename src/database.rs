@@ -16,8 +16,9 @@ pub static MIGRATIONS: Migrator = sqlx::migrate!();
 
 /// How long a start waits for a database that is not there yet.
 const WAIT: Duration = Duration::from_secs(60);
-/// How long a request waits for a connection.
-const ACQUIRE: Duration = Duration::from_secs(2);
+/// How long a request waits for a connection: on a small and busy machine sixteen who save at once take their turns
+/// within it, and a page that says "not right now" still comes while somebody waits for it.
+const ACQUIRE: Duration = Duration::from_secs(5);
 /// A connection that rested so long is asked whether it lives.
 const RESTED: Duration = Duration::from_secs(5);
 
@@ -191,12 +192,12 @@ fn settings(config: &Config) -> cluster::Settings {
     }
 }
 
-/// A pool whose connections give up in time: a statement after 5 s, a lock after 2 s, an idle transaction after 10 s,
-/// an acquire after 2 s. A connection is asked whether it lives only after it has rested.
+/// A pool whose connections give up in time: a statement after 5 s, a lock after 4 s, an idle transaction after 10 s,
+/// an acquire after 5 s. A connection is asked whether it lives only after it has rested.
 pub fn pool(options: &PgConnectOptions, size: u32) -> PgPool {
     let options = options.clone().options([
         ("statement_timeout", "5s"),
-        ("lock_timeout", "2s"),
+        ("lock_timeout", "4s"),
         ("idle_in_transaction_session_timeout", "10s"),
         // All of a club fits into memory: a page out of order costs little more than the next one.
         ("random_page_cost", "1.1"),

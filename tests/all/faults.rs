@@ -390,7 +390,7 @@ async fn connections_give_up_in_time_and_own_nothing() {
     let club = Club::open().await;
     for (setting, wanted) in [
         ("statement_timeout", "5s"),
-        ("lock_timeout", "2s"),
+        ("lock_timeout", "4s"),
         ("idle_in_transaction_session_timeout", "10s"),
     ] {
         let held: String = sqlx::query_scalar("select current_setting($1)")

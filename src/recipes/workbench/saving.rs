@@ -52,9 +52,12 @@ async fn keep(
     let mut form = Workbench::read(posted)?;
     let mut conn = app.pool.acquire().await?;
     let reader = reader_for(app, &mut conn, member).await?;
+    // Others can use the connection while this one reckons.
+    drop(conn);
     let worked = work(&form, member, &reader);
     let visibility: Option<Visibility> = form.text("visibility").parse().ok();
     if !worked.checked.faults.is_empty() {
+        let mut conn = app.pool.acquire().await?;
         let kept = keep_draft(app, &mut conn, member, &form, recipe.as_ref(), true).await?;
         drop(conn);
         let showing = Showing {
@@ -67,7 +70,6 @@ async fn keep(
         };
         return show(app, member, &reader, form, showing).await;
     }
-    drop(conn);
     let document = serde_json::to_value(&worked.checked.recipe).map_err(Error::unexpected)?;
     let numbers = numbers_for_lists(&worked.checked.recipe, &worked.numbers);
     let draft: Option<PublicId> = form.text("draft").parse().ok();

@@ -169,7 +169,7 @@ async fn of_fifty_at_once_exactly_the_limit_come_in() {
                     role: Role::Keeper,
                     settings: Settings::default(),
                 };
-                // A busy pool refuses after two seconds; whoever is refused presses again.
+                // A busy pool refuses after some seconds; whoever is refused presses again.
                 let mut tx = loop {
                     if let Ok(tx) = pool.begin().await {
                         break tx;
