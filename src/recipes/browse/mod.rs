@@ -243,8 +243,14 @@ impl Search<'_> {
         after: &After,
     ) -> Result<Vec<Spot>, sqlx::Error> {
         let filter = &self.view.filter;
+        // What is met often along the way is not worth counting; of what is not, few enough are sorted at once.
+        let widest = Asking::of(&tiers[3], "", filter, After::default(), self.need);
+        let often = best::walk(self.conn, &widest).await?.len() >= self.need;
+        if !often && store::count_at_most(self.conn, &tiers[3], AT_ONCE + 1).await? <= AT_ONCE {
+            let asking = Asking::of(&tiers[3], "", filter, after.clone(), self.need);
+            return ranked::club(self.conn, &asking, tiers).await;
+        }
         let mut spots: Vec<Spot> = Vec::new();
-        let mut counted = false;
         let first = usize::try_from(after.tier.max(1) - 1).unwrap_or(0);
         for (at, want) in tiers.iter().enumerate().skip(first) {
             let not = at
@@ -258,18 +264,6 @@ impl Search<'_> {
             let need = self.need - spots.len();
             let asking = Asking::of(want, not, filter, from, need);
             let mut met = best::walk(self.conn, &asking).await?;
-            if met.len() < need && !counted {
-                counted = true;
-                // What is met often along the way is not worth counting.
-                let widest = Asking::of(&tiers[3], "", filter, After::default(), self.need);
-                let often = best::walk(self.conn, &widest).await?.len() >= self.need;
-                if !often
-                    && store::count_at_most(self.conn, &tiers[3], AT_ONCE + 1).await? <= AT_ONCE
-                {
-                    let asking = Asking::of(&tiers[3], "", filter, after.clone(), self.need);
-                    return ranked::club(self.conn, &asking, tiers).await;
-                }
-            }
             if met.len() < need {
                 met = best::gather(self.conn, &asking).await?;
             }

@@ -204,9 +204,9 @@ pub(super) mod ranked {
                            case when f.words @@ (select $1::text::tsquery) then 1
                                when f.words @@ (select $2::text::tsquery) then 2
                                when f.words @@ (select $3::text::tsquery) then 3 else 4 end as tier
-                       from recipe_facets f where f.words @@ (select $4::text::tsquery)
+                       from recipe_facets f where "# + $from + r#"
                          and ($5::float8 is null or f.abv_percent >= $5) and ($6::float8 is null or f.abv_percent <= $6)
-                         and ($7::float8 is null or f.cost_per_bottle <= $7) and "# + $from + r#"
+                         and ($7::float8 is null or f.cost_per_bottle <= $7)
                    )
                    select f.recipe_id as "recipe!", f.tier as "tier!", f.score as "score!", f.updated_at as "updated_at!",
                        f.name_key as "name_key!", f.public_id as "public_id!: PublicId"
@@ -239,10 +239,16 @@ pub(super) mod ranked {
         asking: &Asking<'_>,
         tiers: &[String],
     ) -> Result<Vec<Spot>, sqlx::Error> {
-        by_place!("f.listed", [], conn, asking, tiers)
+        by_place!(
+            "f.words @@ (select $4::text::tsquery) and f.listed",
+            [],
+            conn,
+            asking,
+            tiers
+        )
     }
 
-    /// Of one member's.
+    /// Of one member's, along the index of owners: all that anybody has with these words would be far more.
     pub async fn own(
         conn: &mut PgConnection,
         asking: &Asking<'_>,
@@ -250,7 +256,8 @@ pub(super) mod ranked {
         own: &Own,
     ) -> Result<Vec<Spot>, sqlx::Error> {
         by_place!(
-            "f.owner_id = $13 and f.binned = $14 and not ($15 and f.listed)",
+            "coalesce(f.words @@ (select $4::text::tsquery), false) \
+                and f.owner_id = $13 and f.binned = $14 and not ($15 and f.listed)",
             [own.owner.0, own.binned, own.unlisted_only],
             conn,
             asking,
@@ -330,7 +337,8 @@ pub(super) async fn near_words(
     .await
 }
 
-/// Those of the words that stand in a recipe that the viewer sees, in the same order.
+/// Those of the words that stand in a recipe that the viewer sees, in the same order. A word of many recipes is met among
+/// the newest; only a rare one is looked for in the index, which has few of it.
 pub(super) async fn seen_words(
     conn: &mut PgConnection,
     viewer: MemberId,
@@ -338,11 +346,16 @@ pub(super) async fn seen_words(
 ) -> Result<Vec<String>, sqlx::Error> {
     sqlx::query_scalar!(
         r#"select w.word as "word!" from unnest($1::text[]) with ordinality as w (word, place)
+           cross join lateral (select string_agg(quote_literal(class || '=' || w.word), ' | ')::tsquery as anywhere
+               from unnest('{a,b,c,d}'::text[]) as class) as asked
            where exists (
+               select from (
+                   select f.words from recipe_facets f where f.listed
+                   order by f.updated_at desc, f.public_id desc limit 200
+               ) as newest where newest.words @@ asked.anywhere
+           ) or exists (
                with found as materialized (
-                   select f.listed, f.owner_id from recipe_facets f
-                   where f.words @@ (select string_agg(quote_literal(class || '=' || w.word), ' | ')::tsquery
-                       from unnest('{a,b,c,d}'::text[]) as class)
+                   select f.listed, f.owner_id from recipe_facets f where f.words @@ asked.anywhere
                )
                select from found where listed or owner_id = $2
            )
