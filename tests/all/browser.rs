@@ -2,6 +2,7 @@
 
 mod crawl;
 mod drafts;
+mod every_page;
 mod journey;
 mod keyboard;
 mod live;

@@ -212,6 +212,14 @@ impl Page {
         links.and_then(|link| link.value().attr("href").map(str::to_owned))
     }
 
+    /// Where all links lead.
+    pub fn links(&self) -> Vec<String> {
+        let html = self.html();
+        html.select(&select("a[href]"))
+            .filter_map(|link| link.value().attr("href").map(str::to_owned))
+            .collect()
+    }
+
     /// The fault beside the field of this label, empty if none.
     pub fn fault(&self, label: &str) -> String {
         let html = self.html();

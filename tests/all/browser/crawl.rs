@@ -16,14 +16,14 @@ const EVERY_RULE: &str =
 const COLOURS: &str = "{ type: 'rule', values: ['color-contrast'] }";
 
 /// Looks at pages, and remembers their titles.
-struct Crawl {
+pub(super) struct Crawl {
     page: Chromium,
     checker: String,
     titles: BTreeMap<String, (String, String)>,
 }
 
 impl Crawl {
-    fn new(page: Chromium) -> Crawl {
+    pub(super) fn new(page: Chromium) -> Crawl {
         let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/axe/axe.min.js");
         let checker = std::fs::read_to_string(&file).unwrap_or_else(|fault| {
             panic!(
@@ -39,7 +39,7 @@ impl Crawl {
     }
 
     /// Opens a path and looks at it. `status` is what the server answers with.
-    async fn open(&mut self, path: &str, status: u16) {
+    pub(super) async fn open(&mut self, path: &str, status: u16) {
         self.page.open(path).await;
         self.look(path, status).await;
     }
