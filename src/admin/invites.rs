@@ -123,10 +123,7 @@ async fn invites_page(
 ) -> Result<InvitesPage, Error> {
     let mut conn = app.pool.acquire().await?;
     let invites = store::list_invites(&mut conn).await?;
-    let once = match form.typed(once::FIELD) {
-        "" => Once::fresh(viewer)?,
-        typed => typed.to_owned(),
-    };
+    let once = Once::for_form(&form, viewer)?;
     Ok(InvitesPage {
         shell: app.shell(viewer).at_place(Nav::Keeper),
         form,

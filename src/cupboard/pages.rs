@@ -141,10 +141,7 @@ fn form_page(
 ) -> Result<FormPage, Error> {
     let viewer = Viewer::known(member.clone());
     let base = app.site.base();
-    let once = match form.typed(once::FIELD) {
-        "" => Once::fresh(&viewer)?,
-        typed => typed.to_owned(),
-    };
+    let once = Once::for_form(&form, &viewer)?;
     Ok(FormPage {
         shell: app.shell(&viewer).at_place(Nav::Cupboard),
         heading: of.map_or("Something for the cupboard".to_owned(), |item| {
@@ -278,10 +275,7 @@ async fn item_page(
         .item(key)
         .map(|entry| base.link(&shelf::page_of(entry.key())));
     let zone = member.settings.zone;
-    let once = match form.typed(once::FIELD) {
-        "" => Once::fresh(&viewer)?,
-        typed => typed.to_owned(),
-    };
+    let once = Once::for_form(&form, &viewer)?;
     Ok(ItemPage {
         shell: app.shell(&viewer).at_place(Nav::Cupboard),
         name: item.said.name.clone(),

@@ -159,13 +159,6 @@ async fn list(State(app): State<App>, member: Member) -> Answer {
     })
 }
 
-fn once_of(form: &FormState, viewer: &Viewer) -> Result<String, Error> {
-    match form.typed(once::FIELD) {
-        "" => Once::fresh(viewer),
-        typed => Ok(typed.to_owned()),
-    }
-}
-
 fn form_page(
     app: &App,
     member: &Member,
@@ -190,7 +183,7 @@ fn form_page(
         zone: member.settings.zone.to_string(),
         is_new: of.is_none(),
         version: of.map_or(0, |meeting| meeting.version),
-        once: once_of(&form, &viewer)?,
+        once: Once::for_form(&form, &viewer)?,
         form,
         meanwhile: Vec::new(),
     })
@@ -335,7 +328,7 @@ pub(super) async fn meeting_page(
             .collect(),
         owns,
         choices,
-        once: once_of(&form, &viewer)?,
+        once: Once::for_form(&form, &viewer)?,
         form,
         drinking_url: base.link(&safety::paths::subject("drinking")),
         allergies_url: base.link(&safety::paths::subject("allergies")),

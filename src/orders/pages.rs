@@ -188,13 +188,6 @@ async fn list(State(app): State<App>, member: Member) -> Answer {
     })
 }
 
-pub(super) fn once_of(form: &FormState, viewer: &Viewer) -> Result<String, Error> {
-    match form.typed(once::FIELD) {
-        "" => Once::fresh(viewer),
-        typed => Ok(typed.to_owned()),
-    }
-}
-
 fn form_page(
     app: &App,
     member: &Member,
@@ -222,7 +215,7 @@ fn form_page(
         back_words: of.map_or("honey orders".to_owned(), |order| order.said.title.clone()),
         currency: app.site.currency().to_string(),
         version: of.map_or(0, |order| order.version),
-        once: once_of(&form, &viewer)?,
+        once: Once::for_form(&form, &viewer)?,
         form,
         meanwhile: Vec::new(),
     })
@@ -377,7 +370,7 @@ pub(super) async fn order_page(
         owns,
         adding,
         kinds,
-        once: once_of(&form, &viewer)?,
+        once: Once::for_form(&form, &viewer)?,
         form,
         at: At {
             edit: at(paths::EDIT),

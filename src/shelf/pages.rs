@@ -138,13 +138,6 @@ async fn list(State(app): State<App>, member: Member, Query(told): Query<Told>) 
     })
 }
 
-fn once_of(form: &FormState, viewer: &Viewer) -> Result<String, Error> {
-    match form.typed(once::FIELD) {
-        "" => Once::fresh(viewer),
-        typed => Ok(typed.to_owned()),
-    }
-}
-
 fn form_page(
     app: &App,
     member: &Member,
@@ -176,7 +169,7 @@ fn form_page(
         currency: app.site.currency().to_string(),
         is_new: of.is_none(),
         version: of.map_or(0, |jar| jar.version),
-        once: once_of(&form, &viewer)?,
+        once: Once::for_form(&form, &viewer)?,
         form,
         meanwhile: Vec::new(),
     })
@@ -300,7 +293,7 @@ async fn jar_page(
         note: jar.said.note.lines().map(str::to_owned).collect(),
         start_url: base.link("/recipes/new"),
         infants_url: base.link(&safety::paths::section("honey", "infants")),
-        once: once_of(&form, &viewer)?,
+        once: Once::for_form(&form, &viewer)?,
         form,
         take_at: (jar.may_take(member.id) && jar.left_kg > 0.0).then(|| at(paths::TAKE)),
         costs: match jar.owed(member.id, 1.0) {

@@ -9,7 +9,7 @@ use sha2::{Digest, Sha256};
 use sqlx::PgConnection;
 
 use super::error::Error;
-use super::form::Posted;
+use super::form::{FormState, Posted};
 use super::paths::Route;
 use super::random;
 use super::store;
@@ -43,6 +43,15 @@ impl Once {
             .member()
             .map_or(NOBODY, |member| member.public_id.as_str());
         Ok(format!("{whose}.{}", random::text(26)?))
+    }
+
+    /// The value of the hidden field of a form: the one that it came with, so that a form that was refused stays the same
+    /// form, else a new one.
+    pub fn for_form(form: &FormState, viewer: &Viewer) -> Result<String, Error> {
+        match form.typed(FIELD) {
+            "" => Once::fresh(viewer),
+            typed => Ok(typed.to_owned()),
+        }
     }
 
     /// The key that a member's form came with. A missing key is refused, and so is a form that was made for

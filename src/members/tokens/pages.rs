@@ -119,10 +119,7 @@ async fn tokens_page(
             .map(|token| row(app, member, token))
             .collect()
     };
-    let once = match form.typed(once::FIELD) {
-        "" => Once::fresh(viewer)?,
-        typed => typed.to_owned(),
-    };
+    let once = Once::for_form(&form, viewer)?;
     let base = app.site.base();
     Ok(TokensPage {
         shell: app.shell(viewer).at_place(Nav::Settings),

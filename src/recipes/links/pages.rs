@@ -216,10 +216,7 @@ async fn links_page(
         .ok_or_else(Error::not_found)?;
     let links = store::list_links(conn, member.id, &recipe.public_id).await?;
     let viewer = Viewer::known(member.clone());
-    let once = match form.typed(once::FIELD) {
-        "" => Once::fresh(&viewer)?,
-        typed => typed.to_owned(),
-    };
+    let once = Once::for_form(&form, &viewer)?;
     let base = app.site.base();
     let row = |link: &Link| Row {
         title: match link.note.as_str() {

@@ -15,7 +15,7 @@ use crate::recipes::public_id::PublicId;
 use crate::web::error::Error;
 use crate::web::form::FormState;
 use crate::web::markdown::{HELP, Rendered, render};
-use crate::web::once::{self, Once};
+use crate::web::once::Once;
 use crate::web::viewer::{Member, Viewer};
 
 /// Comments on one page.
@@ -91,10 +91,7 @@ impl CommentForm {
             .map(|n| (n.to_string(), format!("revision {n}")));
         Ok(CommentForm {
             at,
-            once: match form.typed(once::FIELD) {
-                "" => Once::fresh(viewer)?,
-                typed => typed.to_owned(),
-            },
+            once: Once::for_form(&form, viewer)?,
             form,
             about: std::iter::once(whole).chain(each).collect(),
             help: HELP,
