@@ -37,28 +37,13 @@ impl Filter {
         *self == Filter::default()
     }
 
-    /// The marks that all of it have, as a question in the database's words. A range has all its steps; what lies in the
-    /// outer ones is compared with the figure.
+    /// The marks that all of it have, as a question in the database's words; ranges are compared with the figures.
     pub(super) fn marks(&self) -> String {
         let one = |letter: char, value: &Option<String>| {
             let value = value.as_ref()?.replace('\\', "\\\\").replace('\'', "''");
             Some(format!("'{letter}={value}'"))
         };
         let step = |letter: char, value: Option<i32>| Some(format!("'{letter}={}'", value?));
-        let steps = |letter: char, low: i32, high: i32| {
-            let all: Vec<String> = (low..=high).map(|at| format!("'{letter}={at}'")).collect();
-            format!("({})", all.join(" | "))
-        };
-        let strengths = (self.abv_low.is_some() || self.abv_high.is_some()).then(|| {
-            let at = |abv: Option<f64>, none: i32| abv.map_or(none, whole);
-            let low = at(self.abv_low, 0);
-            steps('p', low, at(self.abv_high, LAST).max(low))
-        });
-        // One step more, since the database reckons its logarithm by itself.
-        let costs = self.cost.map(|cost| {
-            let step = (4.0 * cost.max(0.001).log10()).ceil() + 13.0;
-            steps('n', 0, whole(step))
-        });
         let parts = [
             one('f', &self.family),
             one('s', &self.strength),
@@ -70,9 +55,27 @@ impl Filter {
             step('m', self.made),
             step('y', self.ready),
             self.little_gear.then(|| "'g=little'".to_owned()),
-            strengths,
-            costs,
         ];
+        parts.into_iter().flatten().collect::<Vec<_>>().join(" & ")
+    }
+
+    /// All steps of its ranges, for the index: what lies in the outer ones is compared with the figure.
+    pub(super) fn ranges(&self) -> String {
+        let steps = |letter: char, low: i32, high: i32| {
+            let all: Vec<String> = (low..=high).map(|at| format!("'{letter}={at}'")).collect();
+            format!("({})", all.join(" | "))
+        };
+        let strengths = (self.abv_low.is_some() || self.abv_high.is_some()).then(|| {
+            let at = |abv: Option<f64>, none: i32| abv.map_or(none, whole);
+            let low = at(self.abv_low, 0);
+            steps('p', low, at(self.abv_high, LAST).max(low))
+        });
+        // Where the database's logarithm may fall on the other side of a step, one step more.
+        let costs = self.cost.map(|cost| {
+            let step = (4.0 * cost.max(0.001).log10() + 1e-9).ceil() + 12.0;
+            steps('n', 0, whole(step))
+        });
+        let parts = [strengths, costs];
         parts.into_iter().flatten().collect::<Vec<_>>().join(" & ")
     }
 }

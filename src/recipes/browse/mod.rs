@@ -136,7 +136,7 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
-    /// The words' part of a question, and that of the filter.
+    /// The words' part of a question, and that of the filter without its ranges.
     fn wanting(&self, words: String) -> String {
         let parts = [words, self.view.filter.marks()];
         let parts = parts.into_iter().filter(|part| !part.is_empty());
@@ -199,7 +199,7 @@ impl Search<'_> {
             Sort::Newest => newest::walk(self.conn, asking).await?,
             _ => best::walk(self.conn, asking).await?,
         };
-        if asking.want.is_empty() || walked.len() >= self.need {
+        if asking.sought.is_empty() || walked.len() >= self.need {
             return Ok(walked);
         }
         match sort {
@@ -246,7 +246,8 @@ impl Search<'_> {
         // What is met often along the way is not worth counting; of what is not, few enough are sorted at once.
         let widest = Asking::of(&tiers[3], "", filter, After::default(), self.need);
         let often = best::walk(self.conn, &widest).await?.len() >= self.need;
-        if !often && store::count_at_most(self.conn, &tiers[3], AT_ONCE + 1).await? <= AT_ONCE {
+        if !often && store::count_at_most(self.conn, &widest.sought, AT_ONCE + 1).await? <= AT_ONCE
+        {
             let asking = Asking::of(&tiers[3], "", filter, after.clone(), self.need);
             return ranked::club(self.conn, &asking, tiers).await;
         }

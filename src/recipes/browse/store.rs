@@ -30,6 +30,8 @@ pub(super) struct Spot {
 pub(super) struct Asking<'a> {
     /// Marks and words that a row has; empty for every row.
     pub want: &'a str,
+    /// The same with the steps of ranges, by which the index finds it. Row by row the figures are quicker.
+    pub sought: String,
     /// Those that it has not; empty for nothing.
     pub not: &'a str,
     filter: &'a Filter,
@@ -45,8 +47,11 @@ impl<'a> Asking<'a> {
         after: After,
         limit: usize,
     ) -> Asking<'a> {
+        let parts = [want, &filter.ranges()].map(str::to_owned);
+        let parts = parts.into_iter().filter(|part| !part.is_empty());
         Asking {
             want,
+            sought: parts.collect::<Vec<_>>().join(" & "),
             not,
             filter,
             after,
@@ -118,7 +123,7 @@ macro_rules! in_order {
                        select f.recipe_id as "recipe!", 0 as "tier!", f.score as "score!", f.updated_at as "updated_at!",
                            f.name_key as "name_key!", f.public_id as "public_id!: PublicId"
                        from found f where "# + $after + " order by " + $by + " limit $6",
-                    asking.want,
+                    asking.sought,
                     asking.not,
                     asking.filter.abv_low,
                     asking.filter.abv_high,
@@ -196,7 +201,7 @@ pub(super) mod ranked {
     use super::*;
 
     macro_rules! by_place {
-        ($from:tt, [$($more:expr),*], $conn:expr, $asking:expr, $tiers:expr) => {
+        ($from:tt, $want:expr, [$($more:expr),*], $conn:expr, $asking:expr, $tiers:expr) => {
             sqlx::query_as!(
                 Spot,
                 r#"with found as materialized (
@@ -217,7 +222,7 @@ pub(super) mod ranked {
                 $tiers[0].as_str(),
                 $tiers[1].as_str(),
                 $tiers[2].as_str(),
-                $asking.want,
+                $want,
                 $asking.filter.abv_low,
                 $asking.filter.abv_high,
                 $asking.filter.cost,
@@ -241,6 +246,7 @@ pub(super) mod ranked {
     ) -> Result<Vec<Spot>, sqlx::Error> {
         by_place!(
             "f.words @@ (select $4::text::tsquery) and f.listed",
+            asking.sought,
             [],
             conn,
             asking,
@@ -258,6 +264,7 @@ pub(super) mod ranked {
         by_place!(
             "coalesce(f.words @@ (select $4::text::tsquery), false) \
                 and f.owner_id = $13 and f.binned = $14 and not ($15 and f.listed)",
+            asking.want,
             [own.owner.0, own.binned, own.unlisted_only],
             conn,
             asking,
