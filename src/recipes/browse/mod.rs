@@ -8,6 +8,7 @@ pub mod choices;
 pub mod filter;
 pub mod nearness;
 mod place;
+mod search;
 pub mod store;
 mod words;
 
@@ -15,7 +16,7 @@ use sqlx::PgConnection;
 
 use self::filter::Filter;
 use self::place::{After, READ};
-use self::store::{Asking, Own, Spot, best, by_name, newest, ranked};
+use self::store::{Asking, Own, Spot, best, by_name, newest};
 use self::words::{TIERS, any, lexemes, within};
 use super::model::{Cursor, RecipePage, Shelf};
 use super::public_id::PublicId;
@@ -26,7 +27,7 @@ const FEW: usize = 5;
 /// The words that one mistyped word is read as, at most.
 const READINGS: usize = 3;
 /// So many that fit are sorted at once.
-const AT_ONCE: usize = 500;
+const AT_ONCE: i64 = 2_000;
 
 /// The order of a list.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -227,7 +228,7 @@ impl Search<'_> {
             }
             if let Some(own) = self.own() {
                 let asking = Asking::of(&tiers[3], "", &self.view.filter, after.clone(), self.need);
-                spots.extend(ranked::own(self.conn, &asking, &tiers, &own).await?);
+                spots.extend(search::own(self.conn, &asking, &tiers, &own).await?);
             }
         }
         let begins = after == After::default();
@@ -243,13 +244,13 @@ impl Search<'_> {
         after: &After,
     ) -> Result<Vec<Spot>, sqlx::Error> {
         let filter = &self.view.filter;
-        // What is met often along the way is not worth counting; of what is not, few enough are sorted at once.
+        // What is not met often along the way fits few, as a rule, and is sorted at once.
         let widest = Asking::of(&tiers[3], "", filter, After::default(), self.need);
-        let often = best::walk(self.conn, &widest).await?.len() >= self.need;
-        if !often && store::count_at_most(self.conn, &widest.sought, AT_ONCE + 1).await? <= AT_ONCE
-        {
+        if best::walk(self.conn, &widest).await?.len() < self.need {
             let asking = Asking::of(&tiers[3], "", filter, after.clone(), self.need);
-            return ranked::club(self.conn, &asking, tiers).await;
+            if let Some(spots) = search::club(self.conn, &asking, tiers, AT_ONCE).await? {
+                return Ok(spots);
+            }
         }
         let mut spots: Vec<Spot> = Vec::new();
         let first = usize::try_from(after.tier.max(1) - 1).unwrap_or(0);

@@ -34,9 +34,9 @@ pub(super) struct Asking<'a> {
     pub sought: String,
     /// Those that it has not; empty for nothing.
     pub not: &'a str,
-    filter: &'a Filter,
-    after: After,
-    limit: i64,
+    pub filter: &'a Filter,
+    pub after: After,
+    pub limit: i64,
 }
 
 impl<'a> Asking<'a> {
@@ -195,102 +195,6 @@ in_order!(
     of |from| from.name_key.as_deref(), from.public_id.as_deref();
     owner "$9", binned "$10", unlisted "$11"
 );
-
-/// By where the words stand, then by rating. The question is the widest of the four.
-pub(super) mod ranked {
-    use super::*;
-
-    macro_rules! by_place {
-        ($from:tt, $want:expr, [$($more:expr),*], $conn:expr, $asking:expr, $tiers:expr) => {
-            sqlx::query_as!(
-                Spot,
-                r#"with found as materialized (
-                       select f.recipe_id, f.score, f.updated_at, f.name_key, f.public_id,
-                           case when f.words @@ (select $1::text::tsquery) then 1
-                               when f.words @@ (select $2::text::tsquery) then 2
-                               when f.words @@ (select $3::text::tsquery) then 3 else 4 end as tier
-                       from recipe_facets f where "# + $from + r#"
-                         and ($5::float8 is null or f.abv_percent >= $5) and ($6::float8 is null or f.abv_percent <= $6)
-                         and ($7::float8 is null or f.cost_per_bottle <= $7)
-                   )
-                   select f.recipe_id as "recipe!", f.tier as "tier!", f.score as "score!", f.updated_at as "updated_at!",
-                       f.name_key as "name_key!", f.public_id as "public_id!: PublicId"
-                   from found f
-                   where f.tier > $8 or f.tier = $8 and (f.score, f.updated_at, f.public_id)
-                       < (coalesce($9, 2147483647), coalesce($10, 'infinity'::timestamptz), coalesce($11, '~'))
-                   order by f.tier, f.score desc, f.updated_at desc, f.public_id desc limit $12"#,
-                $tiers[0].as_str(),
-                $tiers[1].as_str(),
-                $tiers[2].as_str(),
-                $want,
-                $asking.filter.abv_low,
-                $asking.filter.abv_high,
-                $asking.filter.cost,
-                $asking.after.tier,
-                $asking.after.score,
-                $asking.after.updated_at,
-                $asking.after.public_id.as_deref(),
-                $asking.limit,
-                $($more),*
-            )
-            .fetch_all($conn)
-            .await
-        };
-    }
-
-    /// Of what every member sees.
-    pub async fn club(
-        conn: &mut PgConnection,
-        asking: &Asking<'_>,
-        tiers: &[String],
-    ) -> Result<Vec<Spot>, sqlx::Error> {
-        by_place!(
-            "f.words @@ (select $4::text::tsquery) and f.listed",
-            asking.sought,
-            [],
-            conn,
-            asking,
-            tiers
-        )
-    }
-
-    /// Of one member's, along the index of owners: all that anybody has with these words would be far more.
-    pub async fn own(
-        conn: &mut PgConnection,
-        asking: &Asking<'_>,
-        tiers: &[String],
-        own: &Own,
-    ) -> Result<Vec<Spot>, sqlx::Error> {
-        by_place!(
-            "coalesce(f.words @@ (select $4::text::tsquery), false) \
-                and f.owner_id = $13 and f.binned = $14 and not ($15 and f.listed)",
-            asking.want,
-            [own.owner.0, own.binned, own.unlisted_only],
-            conn,
-            asking,
-            tiers
-        )
-    }
-}
-
-/// How many of the club's have these words and marks, counted up to a limit.
-pub(super) async fn count_at_most(
-    conn: &mut PgConnection,
-    want: &str,
-    limit: usize,
-) -> Result<usize, sqlx::Error> {
-    let counted = sqlx::query_scalar!(
-        r#"with found as materialized (
-               select f.recipe_id from recipe_facets f where f.listed and f.words @@ (select $1::text::tsquery)
-           )
-           select count(*) as "counted!" from (select from found limit $2) as those"#,
-        want,
-        i64::try_from(limit).unwrap_or(i64::MAX),
-    )
-    .fetch_one(conn)
-    .await?;
-    Ok(usize::try_from(counted).unwrap_or(limit))
-}
 
 /// What lists show of these recipes, within what the viewer may see; in no order.
 pub(super) async fn lines(
