@@ -101,7 +101,7 @@ const SAME_SG: f64 = 1e-9;
 const NO_SUGAR: f64 = 1e-8;
 
 /// Ferments to the end of sugar or tolerance. Where both end together, sugar counts as the end, whatever the last bits say.
-fn left_to_itself(must: &Liquid, tolerance_abv: f64) -> Fermented {
+pub(super) fn left_to_itself(must: &Liquid, tolerance_abv: f64) -> Fermented {
     let end = ferment_to_tolerance(must, tolerance_abv);
     if end.stopped_by == StoppedBy::Tolerance && end.liquid.sugar_kg <= NO_SUGAR * must.sugar_kg {
         return ferment_to_tolerance(must, 100.0);

@@ -10,6 +10,9 @@ pub const HONEY_UPTAKE_FACTOR: f64 = 0.6;
 /// Temperatures the parameters were fitted for, °C; others are taken at the nearer end.
 pub const TEMPERATURE_RANGE_C: (f64, f64) = (11.0, 35.0);
 
+/// g of ethanol that the model makes of 1 g of sugar: its logarithm is −0.598. More than sugar can give; within the model only.
+pub(super) const MODEL_ETHANOL_PER_SUGAR: f64 = 0.549_910_357_721_601_6;
+
 /// Nitrogen above which more makes no more cells in the regression, mg/L.
 const MOST_CELLS_AT_MG_PER_L: f64 = 277.0;
 
@@ -85,7 +88,7 @@ impl Rates {
             cells_per_nitrogen,
             uptake: (-2.30 + 0.0771 * t).exp() * at.uptake_factor,
             half_sugar: 2.33_f64.exp(),
-            ethanol_per_sugar: (-0.598_f64).exp(),
+            ethanol_per_sugar: MODEL_ETHANOL_PER_SUGAR,
         }
     }
 

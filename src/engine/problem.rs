@@ -93,13 +93,14 @@ macro_rules! codes {
             }
         }
 
-        impl Serialize for $name {
-            fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        impl serde::Serialize for $name {
+            fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
                 serializer.serialize_str(self.as_str())
             }
         }
     };
 }
+pub(super) use codes;
 
 codes! {
     /// What makes an answer wrong or impossible.

@@ -1,7 +1,5 @@
 //! The words a recipe document may use: kinds, forms, times, needs.
 
-use serde::ser::{Serialize, Serializer};
-
 macro_rules! words {
     ($(#[$meta:meta])* $name:ident { $($(#[$note:meta])* $variant:ident = $text:literal,)* }) => {
         $(#[$meta])*
@@ -23,13 +21,15 @@ macro_rules! words {
             }
         }
 
-        impl Serialize for $name {
-            fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        impl serde::Serialize for $name {
+            fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
                 serializer.serialize_str(self.as_str())
             }
         }
     };
 }
+
+pub(super) use words;
 
 words! {
     /// What an ingredient is.

@@ -1,11 +1,14 @@
-//! How long a forecast of 60 days takes, and a fit of 20 readings with the interval of its marks.
+//! How long a forecast of 60 days takes, a fit of 20 readings with the interval of its marks, and a whole outlook: one of 20
+//! readings, one before any, and one that begins anew after honey was fed.
 
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
+use mustwright::engine::balance::Liquid;
 use mustwright::engine::forecast::{
     Addition, At, Fitting, Plan, Prior, Reading, Stretch, fit, run,
 };
+use mustwright::engine::outlook::{Change, Feed, Known, When, outlook};
 
 const DAYS_60_H: f64 = 1_440.0;
 
@@ -32,6 +35,7 @@ fn forecast(criterion: &mut Criterion) {
         sugar_g_per_l: 245.0,
         yan_mg_per_l: 30.0,
         pitch_g_per_l: 0.3,
+        ethanol_g_per_l: 0.0,
         temperatures: &temperatures,
         additions: &additions,
         growth_factor: 0.8,
@@ -73,5 +77,59 @@ fn forecast(criterion: &mut Criterion) {
     criterion.bench_function("20 readings", |b| b.iter(once));
 }
 
-criterion_group!(benches, forecast);
+fn outlooks(criterion: &mut Criterion) {
+    let parts = |kg: f64| Liquid {
+        water_kg: 2.6 * kg,
+        sugar_kg: 0.73 * kg,
+        extract_kg: 0.09 * kg,
+        ethanol_kg: 0.0,
+    };
+    let known = Known {
+        must: parts(6.2),
+        pitch_g_per_l: 0.325,
+        tolerance_abv_percent: 18.0,
+        yan_mg_per_l: 15.0,
+        feeds: [24.0, 48.0, 72.0]
+            .map(|hours| Feed {
+                when: When::Hours(hours),
+                yan_mg_per_l: 50.0,
+            })
+            .to_vec(),
+        temperatures: vec![Stretch {
+            from_h: 0.0,
+            temperature_c: 20.0,
+        }],
+        readings: (0..20_u32)
+            .map(|index| Reading {
+                hours: 12.0 * f64::from(index),
+                sg: 1.101 - 0.0045 * f64::from(index),
+            })
+            .collect(),
+        changes: Vec::new(),
+        now_h: 240.0,
+        earlier: Vec::new(),
+        lid_is_tight: false,
+    };
+    let unread = Known {
+        readings: Vec::new(),
+        ..known.clone()
+    };
+    let fed = Known {
+        changes: vec![Change {
+            hours: 120.0,
+            parts: parts(0.5),
+        }],
+        ..known.clone()
+    };
+    for (name, known) in [
+        ("outlook, 20 readings", known),
+        ("outlook, nothing read", unread),
+        ("outlook, fed with honey", fed),
+    ] {
+        assert!(outlook(&known).is_ok());
+        criterion.bench_function(name, |b| b.iter(|| outlook(black_box(&known))));
+    }
+}
+
+criterion_group!(benches, forecast, outlooks);
 criterion_main!(benches);

@@ -17,6 +17,7 @@ fn plan<'a>(sugar: f64, nitrogen: f64, additions: &'a [Addition]) -> Plan<'a> {
         sugar_g_per_l: sugar,
         yan_mg_per_l: nitrogen,
         pitch_g_per_l: 0.25,
+        ethanol_g_per_l: 0.0,
         temperatures: AT_20,
         additions,
         growth_factor: 1.0,
@@ -95,80 +96,75 @@ fn every_run_of_the_table() {
     assert_eq!(rows, 18);
 }
 
-/// Steps of temperature, additions by the clock and by the sugar, factors, growth held: computed with the LSODA method of
-/// a general-purpose solver at a relative tolerance of 1e-10.
+/// Steps of temperature, additions by the clock and by the sugar, factors, growth held, alcohol that is there before:
+/// every row of the table that a general-purpose solver made.
 #[test]
-fn three_cases_against_a_general_purpose_solver() {
-    let stretch = |(from_h, temperature_c)| Stretch {
-        from_h,
-        temperature_c,
-    };
-    let later = |hours, yan_mg_per_l| Addition {
-        at: At::Hours(hours),
-        yan_mg_per_l,
-    };
-    let by_the_clock = [24.0, 48.0, 72.0].map(|hours| later(hours, 40.0));
-    let at_the_break = [
-        later(24.0, 60.0),
-        Addition {
-            at: At::SugarUsed(1.0 / 3.0),
-            yan_mg_per_l: 80.0,
-        },
-    ];
-    let falling = [(0.0, 18.0), (60.0, 22.0), (200.0, 16.0)].map(stretch);
-    let (warm, cool) = (
-        [(0.0, 25.0)].map(stretch),
-        [(0.0, 12.0), (96.0, 15.0)].map(stretch),
-    );
-    let cases = [
-        (
-            Plan {
-                temperatures: &falling,
-                growth_factor: 0.8,
-                uptake_factor: 0.6,
-                ..plan(240.0, 40.0, &by_the_clock)
-            },
-            [91.5648, 115.8345, 217.7533],
-            Some(265.6290),
-            [145.7015, 5.7084, 0.0],
-        ),
-        (
-            Plan {
-                temperatures: &warm,
-                pitch_g_per_l: 0.5,
-                growth_factor: 1.3,
-                uptake_factor: 0.45,
-                ..plan(300.0, 60.0, &at_the_break)
-            },
-            [92.3453, 123.1415, 333.8362],
-            None,
-            [187.6776, 39.5556, 6.2285],
-        ),
-        (
-            Plan {
-                temperatures: &cool,
-                pitch_g_per_l: 0.2,
-                uptake_factor: 0.6,
-                ..plan(180.0, 300.0, &[])
-            },
-            [103.6265, 131.4557, 231.4791],
-            Some(256.9582),
-            [124.0366, 5.8033, 0.0],
-        ),
-    ];
-    for (plan, marks, below_2, sugars) in cases {
+fn our_own_musts_against_a_general_purpose_solver() {
+    let rows = table("kinetics_honey");
+    assert_eq!(rows.len(), 4);
+    for row in rows {
+        let temperatures: Vec<Stretch> = row
+            .text("temperatures")
+            .split(';')
+            .map(|part| {
+                let (from, celsius) = part.split_once(':').expect("a colon");
+                Stretch {
+                    from_h: from.parse().expect("hours"),
+                    temperature_c: celsius.parse().expect("a number"),
+                }
+            })
+            .collect();
+        let additions = additions_of(&row);
+        let plan = Plan {
+            pitch_g_per_l: row.number("X0_g_l"),
+            ethanol_g_per_l: row.number("E0_g_l"),
+            temperatures: &temperatures,
+            growth_factor: row.number("growth"),
+            uptake_factor: row.number("uptake"),
+            ..plan(row.number("S0_g_l"), row.number("N0_mg_l"), &additions)
+        };
         let line = run(&plan, HORIZON_H).expect("a run");
-        for (part, wanted) in [1.0 / 3.0, 0.5, 0.95].into_iter().zip(marks) {
-            let found = line.hours_to_use(part).expect("reached");
-            close(found, wanted, 1e-3 * wanted, "hours");
+        for (column, part) in [
+            ("t_one_third_h", 1.0 / 3.0),
+            ("t_half_h", 0.5),
+            ("t_95pct_h", 0.95),
+        ] {
+            let found = line.hours_to_use(part).expect(column);
+            row.expect(column, found, 1e-3 * row.number(column));
         }
-        match (line.hours_to(2.0), below_2) {
-            (found, None) => assert_eq!(found, None),
-            (found, Some(wanted)) => close(found.expect("reached"), wanted, 0.3, "below 2"),
+        match (line.hours_to(2.0), row.text("t_below_2gl_h")) {
+            (found, "NA") => assert_eq!(found, None, "{}", row.text("id")),
+            (found, _) => row.expect("t_below_2gl_h", found.expect("reached"), 0.3),
         }
-        for (hours, wanted) in [100.0, 240.0, 1999.99].into_iter().zip(sugars) {
-            close(line.sugar_at(hours), wanted, 0.02, "sugar");
+        for (column, hours) in [
+            ("S_100h_g_l", 100.0),
+            ("S_240h_g_l", 240.0),
+            ("S_1999h_g_l", 1999.0),
+        ] {
+            row.expect(column, line.sugar_at(hours), 0.02);
         }
+    }
+}
+
+/// What is asked of a run half way is what a second run begun with it finds.
+#[test]
+fn a_run_goes_on_from_where_it_is_cut() {
+    let whole = run(&plan(240.0, 150.0, &[]), HORIZON_H).expect("a run");
+    let used = 240.0 - whole.sugar_at(60.0);
+    assert!(whole.nitrogen_at(60.0) < 1.0, "{}", whole.nitrogen_at(60.0));
+    let rest = Plan {
+        pitch_g_per_l: whole.cells_at(60.0),
+        ethanol_g_per_l: used * (-0.598_f64).exp(),
+        ..plan(240.0 - used, whole.nitrogen_at(60.0), &[])
+    };
+    let rest = run(&rest, HORIZON_H).expect("a run");
+    for hours in [10.0, 40.0, 90.0] {
+        close(
+            rest.sugar_at(hours),
+            whole.sugar_at(60.0 + hours),
+            0.05,
+            "sugar",
+        );
     }
 }
 

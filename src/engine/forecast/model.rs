@@ -63,6 +63,8 @@ pub struct Plan<'a> {
     pub yan_mg_per_l: f64,
     /// Dry yeast, g/L, above 0.
     pub pitch_g_per_l: f64,
+    /// Ethanol in it already, as the model counts it, g/L: 0 in a must.
+    pub ethanol_g_per_l: f64,
     /// Temperatures in order of time; the first holds from the start on. At least one.
     pub temperatures: &'a [Stretch],
     /// Nitrogen added later.
@@ -86,6 +88,7 @@ impl Plan<'_> {
         let not_below = |value: &f64| (0.0..=1e6).contains(value);
         above.iter().all(|value| *value > 0.0 && *value <= 1_000.0)
             && not_below(&self.yan_mg_per_l)
+            && not_below(&self.ethanol_g_per_l)
             && !self.temperatures.is_empty()
             && self
                 .temperatures
@@ -134,18 +137,33 @@ pub struct Timeline {
     steps: Vec<Step<4>>,
 }
 
+const CELLS: usize = 0;
+const NITROGEN: usize = 1;
 const SUGAR: usize = 3;
 
 impl Timeline {
+    /// Cells, nitrogen, ethanol and sugar after so many hours; before the start and after the end what they were there.
+    fn at(&self, hours: f64) -> Option<[f64; 4]> {
+        let after = self.steps.partition_point(|step| step.to < hours);
+        let step = self.steps.get(after).or(self.steps.last())?;
+        Some(step.at(hours.clamp(step.from, step.to)))
+    }
+
     /// Sugar after so many hours, g/L; before the start and after the end what it was there.
     pub fn sugar_at(&self, hours: f64) -> f64 {
-        let after = self.steps.partition_point(|step| step.to < hours);
-        match self.steps.get(after).or(self.steps.last()) {
-            Some(step) => {
-                step.at(hours.clamp(step.from, step.to))[SUGAR].clamp(0.0, self.start_g_per_l)
-            }
-            None => self.start_g_per_l,
-        }
+        let sugar = self.at(hours).map_or(self.start_g_per_l, |y| y[SUGAR]);
+        sugar.clamp(0.0, self.start_g_per_l)
+    }
+
+    /// Cells that are at work after so many hours, g/L.
+    pub fn cells_at(&self, hours: f64) -> f64 {
+        self.at(hours).map_or(0.0, |y| y[CELLS].max(0.0))
+    }
+
+    /// Nitrogen that is left after so many hours, mg/L.
+    pub fn nitrogen_at(&self, hours: f64) -> f64 {
+        self.at(hours)
+            .map_or(0.0, |y| y[NITROGEN].max(0.0) * 1_000.0)
     }
 
     /// Part of the sugar used after so many hours, 0 to 1.
@@ -218,7 +236,7 @@ pub fn run(plan: &Plan<'_>, horizon_h: f64) -> Option<Timeline> {
     let mut y = [
         plan.pitch_g_per_l,
         plan.yan_mg_per_l / 1_000.0,
-        0.0,
+        plan.ethanol_g_per_l,
         plan.sugar_g_per_l,
     ];
     let mut steps = Vec::with_capacity(128);
