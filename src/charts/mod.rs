@@ -1,6 +1,9 @@
 //! SVG pictures drawn from plain numbers.
 
+mod drawing;
+pub mod forecast;
 pub mod graph;
 pub mod ladder;
+pub mod overlay;
 pub mod spacing;
 pub mod words;

@@ -7,12 +7,18 @@ use serde_json::Value;
 use super::units::{self, Units};
 
 mod cautions;
+mod log;
 mod measure;
+pub mod outlook;
 mod places;
+mod plan;
 mod problems;
 mod reasons;
+pub mod trouble;
 
+pub use log::{likely, question};
 pub use places::place;
+pub use plan::{beware, step_missed, step_name, step_why};
 pub use reasons::reason;
 
 /// What one code says: two or three words that lead, and a sentence or two.
@@ -95,7 +101,7 @@ fn set_in(sentence: &str, path: &str, arguments: &Value, units: Units) -> String
 }
 
 /// The ways to print an argument, for the test that reads the tables.
-pub const WAYS: [&str; 19] = [
+pub const WAYS: [&str; 21] = [
     "",
     "here",
     "abv",
@@ -115,6 +121,8 @@ pub const WAYS: [&str; 19] = [
     "reason",
     "pressure",
     "word",
+    "whole",
+    "hundredths",
 ];
 
 fn print(value: Option<&Value>, way: &str, units: Units) -> String {
@@ -181,6 +189,8 @@ fn print_number(number: f64, way: &str, units: Units) -> String {
         "grams" => units::mass(number / 1000.0, units),
         "pressure" => units::pressure(number, units),
         "points" => units::plain(number, 1),
+        "whole" => units::plain(number, 0),
+        "hundredths" => units::plain(number, 2),
         _ => units::plain(number, 3),
     }
 }

@@ -1,7 +1,10 @@
 //! The look: what each field macro and the shell print, colours in contrast, no inline style or script.
 
+mod forecast;
 mod graph;
 mod ladder;
+mod overlay;
+mod pieces;
 mod shell;
 mod tokens;
 

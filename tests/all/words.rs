@@ -1,5 +1,8 @@
 //! That every code of the engine has plain English, with arguments the engine gives, in the reader's units.
 
+mod log;
+mod plan;
+
 use std::collections::{BTreeSet, HashMap};
 use std::fs;
 use std::path::PathBuf;

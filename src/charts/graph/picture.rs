@@ -2,7 +2,8 @@
 
 use std::fmt::Write as _;
 
-use super::super::words::{escape, width_of, wrap};
+use super::super::drawing::{Scale, line, open, text, through};
+use super::super::words::{width_of, wrap};
 use super::Graph;
 
 const WIDTH: f64 = 340.0;
@@ -14,75 +15,15 @@ const BOTTOM: f64 = 46.0;
 const LINE: f64 = 16.0;
 /// Between a dot and its words.
 const AIR: f64 = 9.0;
-/// Steps between figures on an axis at most.
-const STEPS: f64 = 6.0;
-
-/// One axis: from where to where in the picture, and the round figures on it.
-struct Scale {
-    low: f64,
-    high: f64,
-    from: f64,
-    to: f64,
-    ticks: Vec<f64>,
-}
-
-impl Scale {
-    /// Over these values; `rounded`: from one round figure to another.
-    fn of(
-        values: impl Iterator<Item = f64> + Clone,
-        from: f64,
-        to: f64,
-        rounded: bool,
-    ) -> Option<Scale> {
-        let mut low = values.clone().reduce(f64::min)?;
-        let mut high = values.reduce(f64::max)?;
-        if high - low < 1e-9 * high.abs().max(1e-3) {
-            let air = (high.abs() * 0.1).max(1e-3);
-            (low, high) = (low - air, high + air);
-        }
-        let step = round_step(high - low);
-        if rounded {
-            (low, high) = ((low / step).floor() * step, (high / step).ceil() * step);
-        }
-        let first = (low / step - 1e-6).ceil() as i64;
-        let last = (high / step + 1e-6).floor() as i64;
-        Some(Scale {
-            low,
-            high,
-            from,
-            to,
-            ticks: (first..=last).map(|n| n as f64 * step).collect(),
-        })
-    }
-
-    fn at(&self, value: f64) -> f64 {
-        self.from + (value - self.low) / (self.high - self.low) * (self.to - self.from)
-    }
-}
-
-/// A step of 1, 2 or 5 in some decimal place that leaves few figures.
-fn round_step(range: f64) -> f64 {
-    let rough = range / STEPS;
-    let power = 10_f64.powf(rough.log10().floor());
-    [1.0, 2.0, 5.0, 10.0]
-        .into_iter()
-        .map(|digit| digit * power)
-        .find(|step| *step >= rough * (1.0 - 1e-9))
-        .unwrap_or(10.0 * power)
-}
 
 /// The graph as an SVG element: classes only, titled and described, safe to place into a page as it is.
 pub fn render(graph: &Graph) -> String {
-    let prefix: String = graph
-        .prefix
-        .chars()
-        .filter(|c| c.is_ascii_alphanumeric() || *c == '-')
-        .collect();
-    let mut svg = format!(
-        "<svg class=\"graph\" viewBox=\"0 0 {WIDTH} {HEIGHT}\" role=\"img\" aria-labelledby=\"{prefix}-title {prefix}-desc\">\
-         <title id=\"{prefix}-title\">{}</title><desc id=\"{prefix}-desc\">{}</desc>\n",
-        escape(&graph.title),
-        escape(&graph.description)
+    let mut svg = open(
+        "graph",
+        (WIDTH, HEIGHT),
+        &graph.prefix,
+        &graph.title,
+        &graph.description,
     );
     let points = graph.drawn();
     let all = || {
@@ -135,16 +76,12 @@ fn draw(svg: &mut String, graph: &Graph, points: &[(f64, f64)], across: &Scale, 
     text(svg, "soft name", "start", 0.0, 13.0, &graph.y.name);
     let end = WIDTH - RIGHT;
     text(svg, "soft name", "end", end, HEIGHT - 6.0, &graph.x.name);
-    let mut path = String::new();
-    for (at, (x, y)) in points.iter().enumerate() {
-        let sign = if at == 0 { 'M' } else { 'L' };
-        let _ = write!(path, "{sign}{:.1} {:.1}", across.at(*x), up.at(*y));
-    }
-    let _ = writeln!(svg, "<path class=\"curve\" d=\"{path}\"/>");
     let drawn: Vec<(f64, f64)> = points
         .iter()
         .map(|(x, y)| (across.at(*x), up.at(*y)))
         .collect();
+    let path = through(drawn.iter().copied());
+    let _ = writeln!(svg, "<path class=\"curve\" d=\"{path}\"/>");
     for mark in graph.marked() {
         draw_mark(svg, &mark.words, (across.at(mark.x), up.at(mark.y)), &drawn);
     }
@@ -193,20 +130,4 @@ fn climbs(x: f64, drawn: &[(f64, f64)]) -> bool {
     let near = |pair: &&[(f64, f64)]| ((pair[0].0 + pair[1].0) / 2.0 - x).abs();
     let nearest = drawn.windows(2).min_by(|a, b| near(a).total_cmp(&near(b)));
     nearest.is_some_and(|pair| (pair[1].0 - pair[0].0) * (pair[1].1 - pair[0].1) < 0.0)
-}
-
-fn line(svg: &mut String, class: &str, from: (f64, f64), to: (f64, f64)) {
-    let _ = writeln!(
-        svg,
-        "<line class=\"{class}\" x1=\"{:.1}\" y1=\"{:.1}\" x2=\"{:.1}\" y2=\"{:.1}\"/>",
-        from.0, from.1, to.0, to.1
-    );
-}
-
-fn text(svg: &mut String, class: &str, anchor: &str, x: f64, y: f64, words: &str) {
-    let _ = writeln!(
-        svg,
-        "<text class=\"{class}\" x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"{anchor}\">{}</text>",
-        escape(words)
-    );
 }
