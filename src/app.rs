@@ -32,8 +32,8 @@ use crate::web::site::Site;
 use crate::web::viewer::Viewer;
 use crate::web::{assets, guards, headers};
 use crate::{
-    admin, api, calculations, catalogue, club, cupboard, feeds, home, meetings, members, orders,
-    portability, recipes, safety, shelf, vessels,
+    admin, api, batches, calculations, catalogue, club, cupboard, feeds, home, meetings, members,
+    orders, portability, recipes, safety, shelf, vessels,
 };
 
 /// The longest that a request may take altogether.
@@ -97,9 +97,11 @@ pub fn routes() -> Vec<Route> {
         recipes::paths::ROUTES,
         recipes::opinions::paths::ROUTES,
         recipes::pairings::paths::ROUTES,
+        batches::paths::ROUTES,
         admin::paths::ROUTES,
         api::paths::ROUTES,
         api::paths::OF_MEMBERS,
+        api::paths::OF_SENSORS,
         feeds::paths::ROUTES,
         safety::paths::ROUTES,
         calculations::paths::ROUTES,
@@ -123,6 +125,7 @@ pub fn router(app: App) -> Router {
         .merge(recipes::pages::router())
         .merge(recipes::opinions::pages::router())
         .merge(recipes::pairings::pages::router())
+        .merge(batches::pages::router())
         .merge(admin::pages::router())
         .merge(feeds::pages::router())
         .merge(portability::pages::router())
@@ -130,7 +133,8 @@ pub fn router(app: App) -> Router {
         .merge(calculations::pages::router())
         .merge(vessels::pages::router())
         .merge(api::router())
-        .merge(api::recipes::pages::router());
+        .merge(api::recipes::pages::router())
+        .merge(api::readings::router());
     dressed(pages, app)
 }
 

@@ -11,6 +11,8 @@ pub mod app;
 #[cfg(feature = "server")]
 pub mod backup;
 #[cfg(feature = "server")]
+pub mod batches;
+#[cfg(feature = "server")]
 pub mod calculations;
 #[cfg(feature = "server")]
 pub mod catalogue;

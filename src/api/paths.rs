@@ -30,6 +30,12 @@ pub const REVISIONS: Route = Route::get("/api/v1/recipes/{id}/revisions", Action
 /// One revision.
 pub const REVISION: Route = Route::get("/api/v1/recipes/{id}/revisions/{number}", Action::See);
 
+/// A sensor's reading: its own token opens this, whoever's it is.
+pub const READINGS: Route = Route::post("/api/v1/batches/{id}/readings", Action::Visit);
+
+/// What a sensor's token opens.
+pub const OF_SENSORS: &[Route] = &[READINGS];
+
 /// What a member's token opens.
 pub const OF_MEMBERS: &[Route] = &[
     RECIPES, CREATE, RECIPE, REVISE, BIN, SHARE, REVISIONS, REVISION,

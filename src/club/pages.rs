@@ -7,6 +7,7 @@ use axum::extract::State;
 use super::paths;
 use crate::admin;
 use crate::app::App;
+use crate::batches;
 use crate::meetings;
 use crate::members::roll::store::list_roll;
 use crate::orders;
@@ -40,6 +41,7 @@ struct ClubPage {
     more_jars: usize,
     shelf_url: String,
     equipment_url: String,
+    figures_url: String,
     /// Names, with what they are besides members.
     members: Vec<(String, &'static str)>,
 }
@@ -79,6 +81,7 @@ async fn show(State(app): State<App>, viewer: Viewer, member: Member) -> Answer 
             .collect(),
         shelf_url: base.link(shelf::paths::SHELF.path),
         equipment_url: base.link(vessels::paths::EQUIPMENT.path),
+        figures_url: base.link(batches::paths::FIGURES.path),
         members: here
             .map(|entry| match entry.role {
                 Role::Member => (entry.name, ""),

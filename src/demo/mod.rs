@@ -1,6 +1,7 @@
 //! The demonstration: a throw-away club with invented members, recipes, revisions and drafts, made by the same
 //! functions as any other.
 
+mod batches;
 mod cellar;
 mod club;
 mod opinions;
@@ -85,6 +86,7 @@ pub async fn furnish(app: &App) -> Result<Vec<Entrance>, Error> {
         made.insert(recipe.title, id);
     }
     opinions::give(app, &ids, &made, now).await?;
+    batches::furnish(app, &ids, &made, now).await?;
     keep_draft(app, &ids, now).await?;
     say_who_we_are(app, &ids, now).await?;
     club::furnish(app, &ids, &made, now).await?;

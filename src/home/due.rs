@@ -3,6 +3,7 @@
 use sqlx::PgConnection;
 
 use crate::app::App;
+use crate::batches::plan::due;
 use crate::meetings;
 use crate::orders;
 use crate::recipes::drafts;
@@ -13,6 +14,8 @@ use crate::web::viewer::Member;
 
 /// Drafts that are told of.
 const DRAFTS: usize = 3;
+/// Steps of batches that are told of.
+const STEPS: usize = 12;
 
 /// Something that waits for the member.
 pub struct Due {
@@ -20,6 +23,21 @@ pub struct Due {
     pub words: String,
     /// Why it waits, or since when.
     pub detail: String,
+}
+
+/// What the member's batches want today, what waits longest first.
+pub async fn batches(
+    app: &App,
+    conn: &mut PgConnection,
+    member: &Member,
+) -> Result<Vec<Due>, Error> {
+    let wanted = due::wanted(app, conn, member).await?;
+    let lines = wanted.into_iter().take(STEPS).map(|one| Due {
+        url: one.url,
+        words: one.words,
+        detail: one.detail,
+    });
+    Ok(lines.collect())
 }
 
 /// What the member left unfinished, the newest first.

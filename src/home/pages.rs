@@ -12,6 +12,7 @@ use super::due::{self, Due};
 use super::news::{self, Before, News};
 use super::paths;
 use crate::app::App;
+use crate::batches;
 use crate::members::mentors::store::whom_to_ask;
 use crate::members::sessions::store::away_since;
 use crate::recipes::model::Shelf;
@@ -37,7 +38,6 @@ const LATELY_DAYS: i64 = 14;
 pub fn router() -> Router<App> {
     Routes::of(paths::ROUTES)
         .on(paths::HOME, show)
-        .on(paths::GOING, already_going)
         .on(paths::ROBOTS, robots)
         .done()
 }
@@ -94,13 +94,6 @@ struct HomeQuery {
     before: Option<String>,
 }
 
-#[derive(Template)]
-#[template(path = "home/going.html")]
-struct GoingPage {
-    shell: Shell,
-    new_url: String,
-}
-
 async fn show(State(app): State<App>, viewer: Viewer, Query(query): Query<HomeQuery>) -> Answer {
     let before: Option<Before> = query.before.and_then(|before| before.parse().ok());
     let (own, ask) = match viewer.member() {
@@ -114,7 +107,7 @@ async fn show(State(app): State<App>, viewer: Viewer, Query(query): Query<HomeQu
         ask,
         own,
         new_url: base.link(recipes::NEW.path),
-        going_url: base.link(paths::GOING.path),
+        going_url: base.link(batches::paths::GOING.path),
         starters_url: base.link(recipes::STARTERS.path),
         day_url: base.link(recipes::FOR_A_DAY.path),
     })
@@ -124,7 +117,11 @@ async fn own(app: &App, member: &Member, before: Option<Before>) -> Result<Own, 
     let mut conn = app.pool.acquire().await?;
     let base = app.site.base();
     let found = list_recipes(&mut conn, Some(member.id), Shelf::Mine, None, 1).await?;
-    let mut due = due::left(app, &mut conn, member).await?;
+    let mut due = match before {
+        None => due::batches(app, &mut conn, member).await?,
+        Some(_) => Vec::new(),
+    };
+    due.extend(due::left(app, &mut conn, member).await?);
     let begun = !found.lines.is_empty() || !due.is_empty();
     due.extend(due::together(app, &mut conn, member).await?);
     let (news, next) = news::list(&mut conn, member.id, before.as_ref(), PAGE).await?;
@@ -200,14 +197,6 @@ fn told(app: &App, member: &Member, news: Vec<News>) -> Vec<NewsLine> {
         }
     }
     lines
-}
-
-async fn already_going(State(app): State<App>, member: Member) -> Answer {
-    let viewer = Viewer::known(member);
-    page(&GoingPage {
-        shell: app.shell(&viewer),
-        new_url: app.site.base().link(recipes::NEW.path),
-    })
 }
 
 /// The file that programs of search engines ask for first (RFC 9309). The look of what they may read is theirs too.

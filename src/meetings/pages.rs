@@ -422,10 +422,9 @@ async fn to_calendar(State(app): State<App>, _: Member, Path(id): Path<String>) 
     let mut conn = app.pool.acquire().await?;
     let meeting = found(&mut conn, &id).await?;
     let url = app.site.address(&paths::MEETING.with(&[&id]));
-    let host = app.site.origin().split("://").nth(1).unwrap_or("club");
-    let text = calendar::file(&meeting, &url, host, app.clock.now());
+    let text = calendar::file(&meeting, &url, app.site.host(), app.clock.now());
     let headers = [
-        (header::CONTENT_TYPE, "text/calendar; charset=utf-8"),
+        (header::CONTENT_TYPE, crate::web::calendar::KIND),
         (
             header::CONTENT_DISPOSITION,
             "attachment; filename=\"meeting.ics\"",

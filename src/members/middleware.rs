@@ -175,7 +175,7 @@ async fn find_by_token(app: &App, headers: &HeaderMap) -> Result<Comes, Error> {
 }
 
 /// The token of an Authorization header that stands there once.
-fn bearer(headers: &HeaderMap) -> Option<&str> {
+pub fn bearer(headers: &HeaderMap) -> Option<&str> {
     let mut lines = headers.get_all(header::AUTHORIZATION).iter();
     let (line, None) = (lines.next()?, lines.next()) else {
         return None;

@@ -16,6 +16,7 @@ use super::revisions::note_words;
 use super::workbench::choices::share_choices;
 use super::{paths, store};
 use crate::app::App;
+use crate::batches;
 use crate::engine::recipe::Step;
 use crate::web::once::Once;
 use crate::web::pages::{Answer, page_with};
@@ -52,6 +53,7 @@ struct SheetPage {
     start_url: String,
     swap_url: String,
     scale_url: String,
+    batch_url: String,
     edit_url: Option<String>,
     revisions_url: String,
     document_url: String,
@@ -227,6 +229,10 @@ async fn show_sheet(
         scale_url: base.link(&format!(
             "{}?revision={number_text}",
             paths::SCALE.with(&[public_id])
+        )),
+        batch_url: base.link(&format!(
+            "{}?recipe={public_id}&revision={number_text}",
+            batches::paths::NEW.path
         )),
         sheet_url: here,
         start_url: base.link(&format!(

@@ -8,6 +8,7 @@ use super::model::{Group, Section, Subject};
 use super::tables::{self, Table};
 use super::{figures, find, paths, subjects};
 use crate::app::App;
+use crate::batches;
 use crate::web::error::Error;
 use crate::web::pages::{Answer, page};
 use crate::web::paths::{Base, Routes};
@@ -44,6 +45,7 @@ struct IndexPage {
     shell: Shell,
     parts: Vec<Part>,
     sheet_url: String,
+    trouble_url: String,
 }
 
 async fn index(State(app): State<App>, viewer: Viewer) -> Answer {
@@ -53,6 +55,7 @@ async fn index(State(app): State<App>, viewer: Viewer) -> Answer {
         shell: app.shell(&viewer),
         parts: Group::ALL.map(|group| part(group, base, units)).into(),
         sheet_url: base.link(paths::SHEET.path),
+        trouble_url: base.link(batches::paths::TROUBLES.path),
     })
 }
 

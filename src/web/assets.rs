@@ -32,6 +32,11 @@ const FILES: &[File] = &[
         bytes: include_bytes!("../../static/live.js"),
     },
     File {
+        name: "keep.js",
+        kind: "text/javascript; charset=utf-8",
+        bytes: include_bytes!("../../static/keep.js"),
+    },
+    File {
         name: "passkey.js",
         kind: "text/javascript; charset=utf-8",
         bytes: include_bytes!("../../static/passkey.js"),

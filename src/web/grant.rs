@@ -12,11 +12,13 @@ pub enum Grant {
     Write,
     /// A feed reader: the one feed whose address it stands in, nothing else.
     Feed,
+    /// A calendar: the one whose address it stands in, nothing else.
+    Calendar,
 }
 
 impl Grant {
-    /// All of them, the one that opens least first.
-    pub const ALL: [Grant; 3] = [Grant::Feed, Grant::Read, Grant::Write];
+    /// All of them, those that open least first.
+    pub const ALL: [Grant; 4] = [Grant::Feed, Grant::Calendar, Grant::Read, Grant::Write];
 
     /// The word in the database and in forms.
     pub fn as_str(self) -> &'static str {
@@ -24,6 +26,7 @@ impl Grant {
             Grant::Read => "read",
             Grant::Write => "write",
             Grant::Feed => "feed",
+            Grant::Calendar => "calendar",
         }
     }
 
@@ -51,12 +54,21 @@ mod tests {
     fn what_is_not_named_stays_shut() {
         let api = "/api/v1/recipes";
         for (route, wanted) in [
-            (Route::get(api, Action::TakePart), [false, true, true]),
-            (Route::post(api, Action::TakePart), [false, false, true]),
-            (Route::put(api, Action::Change), [false, false, true]),
-            (Route::delete(api, Action::Change), [false, false, true]),
-            (Route::get("/recipes", Action::TakePart), [false; 3]),
-            (Route::post("/settings", Action::TakePart), [false; 3]),
+            (
+                Route::get(api, Action::TakePart),
+                [false, false, true, true],
+            ),
+            (
+                Route::post(api, Action::TakePart),
+                [false, false, false, true],
+            ),
+            (Route::put(api, Action::Change), [false, false, false, true]),
+            (
+                Route::delete(api, Action::Change),
+                [false, false, false, true],
+            ),
+            (Route::get("/recipes", Action::TakePart), [false; 4]),
+            (Route::post("/settings", Action::TakePart), [false; 4]),
         ] {
             assert_eq!(
                 Grant::ALL.map(|grant| grant.opens(route)),

@@ -2,6 +2,7 @@
 
 pub mod answers;
 pub mod assets;
+pub mod calendar;
 pub mod clock;
 pub mod data_block;
 pub mod dates;

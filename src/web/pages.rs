@@ -1,8 +1,9 @@
 //! From a page struct to a response.
 
 use askama::Template;
-use axum::http::{HeaderValue, StatusCode, header};
+use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
+use sha2::{Digest, Sha256};
 
 use super::error::Error;
 use super::paths::Base;
@@ -43,4 +44,37 @@ pub fn not_stored(answer: Answer) -> Answer {
         .headers_mut()
         .insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
     Ok(response)
+}
+
+/// A text of this kind that somebody asks for again and again, or that it is the one which they have already.
+pub fn news_of(asked: &HeaderMap, kind: &'static str, text: String, kept: &'static str) -> Answer {
+    let digest = Sha256::digest(text.as_bytes());
+    let short: String = digest
+        .iter()
+        .take(16)
+        .map(|byte| format!("{byte:02x}"))
+        .collect();
+    // Weak: the same text goes out compressed and plain.
+    let tag = format!("W/\"{short}\"");
+    let known = asked
+        .get_all(header::IF_NONE_MATCH)
+        .iter()
+        .filter_map(|line| line.to_str().ok())
+        .flat_map(|line| line.split(','))
+        .any(|one| {
+            one.trim() == "*" || one.trim().trim_start_matches("W/") == format!("\"{short}\"")
+        });
+    let headers = [
+        (header::CONTENT_TYPE, HeaderValue::from_static(kind)),
+        (header::CACHE_CONTROL, HeaderValue::from_static(kept)),
+        (
+            header::ETAG,
+            HeaderValue::try_from(tag).map_err(Error::unexpected)?,
+        ),
+    ];
+    let answer: Response = match known {
+        true => (StatusCode::NOT_MODIFIED, headers).into_response(),
+        false => (headers, text).into_response(),
+    };
+    Ok(answer)
 }

@@ -6,6 +6,7 @@ pub enum Nav {
     /// A page that belongs to none of the places below.
     Elsewhere,
     Recipes,
+    Batches,
     Cupboard,
     Club,
     Calculations,
@@ -87,6 +88,8 @@ pub struct NavItem {
 pub struct ShellLinks {
     pub home: String,
     pub recipes: String,
+    /// What members have going.
+    pub batches: String,
     /// The member's own stock.
     pub cupboard: String,
     /// What the members share.
@@ -145,6 +148,7 @@ impl Shell {
             links: ShellLinks {
                 home: at("/"),
                 recipes: at("/recipes"),
+                batches: at("/batches"),
                 cupboard: at("/cupboard"),
                 club: at("/club"),
                 keeper: at("/keeper"),
@@ -164,7 +168,13 @@ impl Shell {
     /// The same shell for a signed-in member.
     pub fn for_member(mut self, name: impl Into<String>) -> Self {
         self.member = Some(ShellMember { name: name.into() });
-        self.places = vec![Nav::Recipes, Nav::Cupboard, Nav::Club, Nav::Calculations];
+        self.places = vec![
+            Nav::Recipes,
+            Nav::Batches,
+            Nav::Cupboard,
+            Nav::Club,
+            Nav::Calculations,
+        ];
         self
     }
 
@@ -223,6 +233,7 @@ impl Shell {
             .filter_map(|place| {
                 let (label, url) = match place {
                     Nav::Recipes => ("Recipes", &self.links.recipes),
+                    Nav::Batches => ("Batches", &self.links.batches),
                     Nav::Cupboard => ("Cupboard", &self.links.cupboard),
                     Nav::Club => ("Club", &self.links.club),
                     Nav::Calculations => ("Calculations", &self.links.calculations),

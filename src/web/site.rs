@@ -105,6 +105,11 @@ impl Site {
         &self.origin
     }
 
+    /// The name of the site, with its port if it has one of its own.
+    pub fn host(&self) -> &str {
+        self.origin().split("://").nth(1).unwrap_or("club")
+    }
+
     /// The path under which everything lives.
     pub fn base(&self) -> &Base {
         &self.base

@@ -112,7 +112,7 @@ pub(super) fn revisions(query: Option<&str>) -> Result<Revisions, Refusal> {
 }
 
 /// Refuses any question where none is understood.
-pub(super) fn nothing(query: Option<&str>) -> Result<(), Refusal> {
+pub(in crate::api) fn nothing(query: Option<&str>) -> Result<(), Refusal> {
     let posted = Posted::read(query.unwrap_or_default().as_bytes(), 20);
     match posted {
         Ok(posted) if posted.is_empty() => Ok(()),

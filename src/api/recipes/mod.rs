@@ -1,6 +1,6 @@
 //! Recipes for programs: read, saved, shared and binned by a member's token, under the policy of the pages.
 
-mod asked;
+pub(super) mod asked;
 mod body;
 pub mod pages;
 mod shown;

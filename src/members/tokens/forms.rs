@@ -21,6 +21,7 @@ pub const OPENS: &[(&str, &str)] = &[
         "a program that reads them and changes, shares and bins my own",
     ),
     ("feed", "a feed reader: what is new in the club"),
+    ("calendar", "a calendar: what my batches want, and when"),
 ];
 /// For how long.
 pub const DAYS: &[(&str, &str)] = &[

@@ -4,6 +4,7 @@ use askama::Template;
 use axum::extract::{Extension, Path, Query, State};
 use chrono::TimeDelta;
 use serde::Deserialize;
+use sqlx::PgConnection;
 
 use super::{Token, forms, store};
 use crate::app::App;
@@ -23,8 +24,9 @@ use crate::web::paths::Routes;
 use crate::web::shell::{Nav, Shell};
 use crate::web::viewer::{Member, Viewer};
 
-/// Below what address a feed lives; the feeds themselves stand further down the arrows.
+/// Below what addresses feeds and calendars live; they themselves stand further down the arrows.
 const FEEDS: &str = "/feeds/";
+const CALENDARS: &str = "/calendar/";
 
 #[derive(Template)]
 #[template(path = "members/tokens.html")]
@@ -56,7 +58,7 @@ struct TokenPage {
     shell: Shell,
     /// The token, or the address that holds it.
     text: String,
-    is_feed: bool,
+    opens: Grant,
     name: String,
     until: String,
     description: String,
@@ -84,6 +86,7 @@ fn row(app: &App, member: &Member, token: &Token) -> Row {
         Grant::Read => "reads recipes",
         Grant::Write => "reads recipes and changes yours",
         Grant::Feed => "the club’s feed",
+        Grant::Calendar => "the calendar of your batches",
     };
     let until = moment(token.expires_at, zone);
     Row {
@@ -101,6 +104,30 @@ fn row(app: &App, member: &Member, token: &Token) -> Row {
             .site
             .base()
             .link(&paths::END_TOKEN.with(&[&token.public_id])),
+    }
+}
+
+/// Who comes by a token that stands in an address.
+///
+/// # Errors
+/// When it opens something else or nothing at all, or was used too often.
+pub async fn comes_by(
+    app: &App,
+    conn: &mut PgConnection,
+    token: &str,
+    opens: Grant,
+) -> Result<Member, Error> {
+    let used = store::use_token(conn, token, app.api_per_minute)
+        .await?
+        .filter(|used| used.opens == opens)
+        .filter(|used| {
+            let role = used.member.role;
+            !app.second_step.holds(role, used.standing.has_second_step)
+        })
+        .ok_or_else(Error::not_found)?;
+    match used.wait {
+        Some(seconds) => Err(Error::too_often(seconds)),
+        None => Ok(used.member),
     }
 }
 
@@ -229,14 +256,14 @@ async fn make(
         opens = new.opens.as_str(),
         "token made"
     );
-    let is_feed = new.opens == Grant::Feed;
     not_stored(page(&TokenPage {
         shell: app.shell(&viewer).at_place(Nav::Settings),
-        text: match is_feed {
-            true => app.site.address(&format!("{FEEDS}{text}.atom")),
-            false => text,
+        text: match new.opens {
+            Grant::Feed => app.site.address(&format!("{FEEDS}{text}.atom")),
+            Grant::Calendar => app.site.address(&format!("{CALENDARS}{text}.ics")),
+            Grant::Read | Grant::Write => text,
         },
-        is_feed,
+        opens: new.opens,
         name: new.name,
         // The last day, not the midnight at which it is over.
         until: day(new.expires_at - TimeDelta::seconds(1), zone),

@@ -29,7 +29,7 @@ pub async fn make(
         return Ok(None);
     }
     let text = match new.opens {
-        Grant::Feed => random::token()?,
+        Grant::Feed | Grant::Calendar => random::token()?,
         Grant::Read | Grant::Write => format!("{PREFIX}{}", random::token()?),
     };
     let public_id = random::public_id()?;

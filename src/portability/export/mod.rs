@@ -67,7 +67,11 @@ pub fn file(
 ) -> Result<Vec<u8>, TooMuch> {
     let mut files: Vec<Packed> = Vec::new();
     for (kind, found) in &things.0 {
-        let text = serde_json::to_vec_pretty(found).map_err(|_| TooMuch)?;
+        let text = match kind.is_long() {
+            true => serde_json::to_vec(found),
+            false => serde_json::to_vec_pretty(found),
+        };
+        let text = text.map_err(|_| TooMuch)?;
         files.push((format!("{}.json", kind.name()), text));
         let sheet = table(kind.columns(), kind.lines(), found);
         files.push((format!("{}.csv", kind.name()), sheet));

@@ -3,12 +3,15 @@
 //! A kind is one file with a constant that implements [`Kind`], named in [`ALL`]; its tables stand in [`TABLES`], which a
 //! test compares with the database: whatever belongs to a member is exported, or named with the reason why not.
 
+mod batches;
 mod catalogue;
 mod cellar;
 mod drafts;
+mod picture;
 mod ratings;
 mod recipes;
 mod said;
+mod series;
 mod settings;
 mod shared;
 pub mod store;
@@ -39,6 +42,10 @@ pub trait Kind: Send + Sync {
     /// The list in each thing of which every entry is a line of the table; empty where the thing itself is one.
     fn lines(&self) -> &'static str {
         ""
+    }
+    /// Whether its file is so long that it is written without spaces.
+    fn is_long(&self) -> bool {
+        false
     }
     /// Whether a thing that was taken in once is not taken in again.
     fn is_taken_once(&self) -> bool {
@@ -110,6 +117,8 @@ pub const ALL: &[&dyn Kind] = &[
     &cellar::INSTRUMENTS,
     &cellar::LENT,
     &cellar::LOANS,
+    &batches::Batches,
+    &series::Series,
 ];
 
 /// What becomes of a table that names a member.
@@ -151,6 +160,11 @@ pub const TABLES: &[(&str, Covered)] = &[
     ("passkey_ceremonies", Not("questions good for minutes")),
     ("half_sign_ins", Not("sign-ins good for minutes")),
     ("second_steps_taken", Not("news of this club’s keepers")),
+    ("batches", By("batches")),
+    ("batch_entries", By("batches")),
+    ("batch_pictures", By("batches")),
+    ("refining_series", By("refining_series")),
+    ("batch_sensors", Not("keys that work at this address alone")),
     ("vessels", By("vessels")),
     ("instruments", By("instruments")),
     ("club_equipment", By("things_to_lend")),

@@ -88,3 +88,9 @@ pub async fn revision(conn: &mut PgConnection, recipe: &str, number: i64) -> Res
     );
     Ok(found.fetch_one(conn).await?)
 }
+
+/// The bytes of a text in base64; what is none is a fault of the data.
+pub async fn bytes(conn: &mut PgConnection, base64: &str) -> Result<Vec<u8>, Error> {
+    let found = query_scalar!(r#"select decode($1, 'base64') as "bytes!""#, base64);
+    Ok(found.fetch_one(conn).await?)
+}

@@ -12,6 +12,7 @@ use crate::web::Error;
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Gone {
     pub members: u64,
+    pub batches: i64,
     pub recipes: i64,
     pub drafts: u64,
     pub files: u64,
@@ -45,6 +46,7 @@ pub async fn tidy(pool: &PgPool, now: DateTime<Utc>) -> Result<Gone, Error> {
         return Ok(gone);
     }
     store::take_time(&mut tx).await?;
+    gone.batches = store::empty_bins_of_batches(&mut tx, now).await?;
     gone.recipes = store::empty_bins(&mut tx, now).await?;
     gone.drafts = drafts::store::prune(&mut tx, now).await?;
     gone.files = import::store::drop_old(&mut tx, now).await?;

@@ -93,6 +93,15 @@ pub async fn empty_bins(conn: &mut PgConnection, now: DateTime<Utc>) -> Result<i
     Ok(done.fetch_one(conn).await?)
 }
 
+/// Removes batches that lay in the bin long enough, and the private ones of members who are gone; tells how many.
+pub async fn empty_bins_of_batches(
+    conn: &mut PgConnection,
+    now: DateTime<Utc>,
+) -> Result<i64, Error> {
+    let done = query_scalar!(r#"select empty_bins_of_batches($1) as "gone!""#, until(now));
+    Ok(done.fetch_one(conn).await?)
+}
+
 /// Gives the caller's transaction more time than a page has.
 pub async fn take_time(conn: &mut PgConnection) -> Result<(), Error> {
     query!("select set_config('statement_timeout', '60s', true)")

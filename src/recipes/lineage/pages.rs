@@ -10,6 +10,7 @@ use super::told::{Reckoned, in_a_line};
 use super::tree::{Place, in_order};
 use super::{Family, Kin, store};
 use crate::app::App;
+use crate::batches;
 use crate::recipes::list::encoded;
 use crate::recipes::model::{RecipeId, RevisionLine, StartedFrom};
 use crate::recipes::numbers::Reader;
@@ -70,6 +71,7 @@ struct LineagePage {
     steps: Vec<Step>,
     revisions_url: String,
     compare_url: String,
+    batches_url: String,
 }
 
 pub(in crate::recipes) async fn show(
@@ -121,6 +123,11 @@ pub(in crate::recipes) async fn show(
         steps: look.steps(&lines, &texts, &reader),
         revisions_url: base.link(&paths::REVISIONS.with(&[id.as_str()])),
         compare_url: base.link(&paths::COMPARE.with(&[id.as_str()])),
+        batches_url: base.link(&format!(
+            "{}?recipe={}",
+            batches::paths::COMPARE.path,
+            id.as_str()
+        )),
         title: own.title,
     })
 }

@@ -2,6 +2,7 @@
 
 mod amounts;
 pub mod asked;
+pub mod batch;
 mod choice;
 pub mod fit;
 pub mod pages;

@@ -11,6 +11,7 @@ use super::weigh::{Effect, Weighing, effect};
 use super::words::{self, Beware, Volume};
 use super::{Cannot, Choice, HoneyBy, Made, choices, fit, make};
 use crate::app::App;
+use crate::batches;
 use crate::recipes::forms::fill;
 use crate::recipes::method_pages::{links, sheet_url};
 use crate::recipes::model::Visibility;
@@ -56,6 +57,8 @@ struct Shown {
     /// In the workbench with these amounts, and with the aim as it was.
     amounts_url: String,
     aim_url: String,
+    /// A batch of exactly this.
+    batch_url: String,
     /// As much as the vessels take, where it does not fit.
     takes: Option<(String, String)>,
     links: Links,
@@ -279,6 +282,11 @@ fn shown(app: &App, member: &Member, case: &Case, asked: &Asked, made: &Made) ->
         ),
         amounts_url: base.link(&format!("{path}?{query}")),
         aim_url: base.link(&format!("{path}?{query}&keep=aim")),
+        batch_url: base.link(&format!(
+            "{}?recipe={}&{query}",
+            batches::paths::NEW.path,
+            opened.recipe.public_id.as_str()
+        )),
         takes: takes.map(|takes| {
             let litres = units::volume_text((takes * 20.0).floor() / 20.0, units);
             let other = asked.for_volume(litres).query(number);

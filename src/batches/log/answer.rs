@@ -1,0 +1,181 @@
+//! What is said just after an entry was written: how the batch goes by it, and what is to be done next.
+
+use crate::batches::model::Logged;
+use crate::engine::forecast::Band;
+use crate::engine::log::Deed;
+use crate::engine::outlook::Course;
+use crate::web::units;
+
+/// What is known of how it goes and of what comes next.
+#[derive(Clone, Debug, Default)]
+pub struct Known {
+    /// Whether the gravity counts.
+    pub is_used: bool,
+    /// The range in which the gravity was expected before it was read.
+    pub expected: Option<Band>,
+    pub course: Option<Course>,
+    pub next: Option<Next>,
+}
+
+/// The step that comes next, in words.
+#[derive(Clone, Debug, Default)]
+pub struct Next {
+    pub name: String,
+    pub much: String,
+    pub when: String,
+    pub is_due: bool,
+    /// Whether powder goes into a must that is full of gas.
+    pub is_powder: bool,
+}
+
+/// One or two sentences; `lead` is what the entry is called.
+pub fn sentence(logged: &Logged, lead: &str, known: &Known) -> String {
+    let first = match &logged.deed {
+        Deed::Reading(reading) => reading.sg.map(|sg| gravity(sg, known)),
+        _ => None,
+    };
+    let first = first.unwrap_or_else(|| format!("{lead}: written into the log."));
+    match known.next.as_ref().map(next) {
+        Some(next) => format!("{first} {next}"),
+        None => first,
+    }
+}
+
+/// "1.052–1.061".
+pub fn range(band: Band) -> String {
+    let (low, high) = (units::gravity(band.low), units::gravity(band.high));
+    match low == high {
+        true => low,
+        false => format!("{low}–{high}"),
+    }
+}
+
+fn gravity(sg: f64, known: &Known) -> String {
+    let read = units::gravity(sg);
+    if !known.is_used {
+        return format!("{read} is written down, but does not count for now: see below.");
+    }
+    let expected = known
+        .expected
+        .map(|band| format!(" ({} was expected)", range(band)));
+    let expected = expected.unwrap_or_default();
+    match known.course {
+        None => format!("{read} is written down."),
+        Some(Course::Early) => {
+            format!("{read} is written down; on the first day nothing needs to be seen yet.")
+        }
+        Some(Course::NotRead | Course::OnCourse) => format!("{read} is on course{expected}."),
+        Some(Course::AheadOfForecast) => format!("{read} is further than expected{expected}."),
+        Some(Course::AskAboutTheLid) => format!(
+            "{read} is higher than expected{expected}. A lid that leaks makes a silent airlock: look at that first, then stir and read again tomorrow."
+        ),
+        Some(Course::Slow) => format!(
+            "{read} is slower than expected{expected}. Look at the temperature and at the feeding."
+        ),
+        Some(Course::PossibleStall) => format!(
+            "{read}: it may have stopped with sugar left{expected}. Go through what to look at before you add anything."
+        ),
+        Some(Course::AtItsLimit) => format!(
+            "{read}: it stands still near the most that this yeast bears. What is left may stay sweet; close no bottle yet."
+        ),
+        Some(Course::Ended) => format!(
+            "{read}: it stands still, and next to no sugar is left. Two equal readings 14 days apart come before any bottle."
+        ),
+    }
+}
+
+fn next(step: &Next) -> String {
+    let much = match step.much.as_str() {
+        "" => String::new(),
+        much => format!(": {much}"),
+    };
+    let gas = match step.is_powder && step.is_due {
+        true => "; stir the gas out first",
+        false => "",
+    };
+    match step.is_due {
+        true => format!("{} now{much}{gas}.", step.name),
+        false => format!("Next: {}, {}{much}.", step.name, step.when),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
+
+    use super::*;
+    use crate::engine::log::entry::Reading;
+
+    fn logged(sg: f64) -> Logged {
+        let at = chrono::DateTime::UNIX_EPOCH;
+        Logged {
+            entry: 7,
+            version: 1,
+            deed: Deed::Reading(Reading {
+                sg: Some(sg),
+                ..Reading::default()
+            }),
+            at,
+            recorded_at: at,
+            by_name: "Ada".to_owned(),
+            typed: BTreeMap::new(),
+            struck: false,
+            came_from: "page".to_owned(),
+        }
+    }
+
+    #[test]
+    fn the_answer_is_where_it_stands_and_what_is_next() {
+        let mut known = Known {
+            is_used: true,
+            expected: Some(Band {
+                low: 1.0523,
+                best: 1.056,
+                high: 1.0608,
+            }),
+            course: Some(Course::OnCourse),
+            next: Some(Next {
+                name: "Feed 3".to_owned(),
+                much: "4.5 g of mixed nutrient".to_owned(),
+                when: "tomorrow".to_owned(),
+                is_due: true,
+                is_powder: true,
+            }),
+        };
+        assert_eq!(
+            sentence(&logged(1.058), "1.058", &known),
+            "1.058 is on course (1.052–1.061 was expected). Feed 3 now: 4.5 g of mixed nutrient; stir the gas out first."
+        );
+        known.next.as_mut().unwrap().is_due = false;
+        known.course = Some(Course::Slow);
+        let said = sentence(&logged(1.066), "1.066", &known);
+        assert!(
+            said.starts_with("1.066 is slower than expected (1.052–1.061"),
+            "{said}"
+        );
+        assert!(
+            said.ends_with("Next: Feed 3, tomorrow: 4.5 g of mixed nutrient."),
+            "{said}"
+        );
+        known.is_used = false;
+        assert!(sentence(&logged(1.2), "1.200", &known).contains("does not count"));
+    }
+
+    #[test]
+    fn every_course_says_something_of_its_own() {
+        let told = |course| {
+            let known = Known {
+                is_used: true,
+                course: Some(course),
+                ..Known::default()
+            };
+            sentence(&logged(1.05), "1.050", &known)
+        };
+        let mut all: Vec<String> = Course::ALL.iter().map(|course| told(*course)).collect();
+        let count = all.len();
+        all.sort();
+        all.dedup();
+        // Not read yet and on course are the same to whoever has just read.
+        assert_eq!(all.len(), count - 1, "{all:?}");
+    }
+}

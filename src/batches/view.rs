@@ -1,0 +1,103 @@
+//! Batches in words.
+
+use chrono::{DateTime, Utc};
+use chrono_tz::Tz;
+
+use super::model::{Batch, BatchLine, Ending};
+use super::opened::Opened;
+use super::paths;
+use crate::app::App;
+use crate::web::dates::day;
+use crate::web::units::{self, Units};
+use crate::web::viewer::Member;
+
+/// A batch in a list.
+pub struct Row {
+    pub url: String,
+    pub name: String,
+    pub words: String,
+    pub meta: String,
+    /// Its newest gravity.
+    pub figure: String,
+}
+
+/// "since 3 May 2026", "mixed on 3 May 2026" where that lies ahead or it is over.
+fn since(began_at: DateTime<Utc>, now: DateTime<Utc>, ended: bool, zone: Tz) -> String {
+    let day = day(began_at, zone);
+    match (began_at > now, ended) {
+        (true, _) => format!("will be mixed on {day}"),
+        (false, true) => format!("mixed on {day}"),
+        (false, false) => format!("going since {day}"),
+    }
+}
+
+/// How it ended, in words.
+pub fn ended(ending: Ending) -> &'static str {
+    match ending {
+        Ending::Bottled => "in bottles",
+        Ending::PouredAway => "poured away",
+        Ending::Parted => "went on in parts",
+    }
+}
+
+/// A line of a list.
+pub fn row(app: &App, member: &Member, line: BatchLine) -> Row {
+    let zone = member.settings.zone;
+    let mut words = vec![since(
+        line.began_at,
+        app.clock.now(),
+        line.ended_at.is_some(),
+        zone,
+    )];
+    words.extend(
+        line.ending
+            .zip(line.ended_at)
+            .map(|(ending, at)| format!("{} since {}", ended(ending), day(at, zone))),
+    );
+    let mut meta = Vec::new();
+    if line.owner != member.id {
+        meta.push(format!("by {}", line.owner_name));
+    }
+    meta.extend(
+        line.volume_l
+            .map(|litres| units::volume(litres, member.settings.units)),
+    );
+    meta.extend(
+        line.abv_percent
+            .filter(|abv| *abv >= 0.05)
+            .map(|abv| format!("{} so far", units::abv(abv))),
+    );
+    meta.extend(
+        line.last_reading_at
+            .map(|at| format!("last read {}", day(at, zone))),
+    );
+    Row {
+        url: app
+            .site
+            .base()
+            .link(&paths::BATCH.with(&[line.public_id.as_str()])),
+        name: line.name,
+        words: words.join(", "),
+        meta: meta.join(" · "),
+        figure: line.sg.map(units::gravity).unwrap_or_default(),
+    }
+}
+
+/// The sentence that leads: how much of what, how strong it is, and since when.
+pub fn lead(opened: &Opened, now: DateTime<Utc>, zone: Tz, reads: Units) -> String {
+    let Batch {
+        began_at, ended_at, ..
+    } = opened.batch;
+    let since = since(began_at, now, ended_at.is_some(), zone);
+    let state = &opened.state;
+    let much = units::volume(state.volume_l, reads);
+    match opened.last_gravity() {
+        Some((sg, at)) => format!(
+            "{much}, {since}; {} on {}, {} of alcohol so far.",
+            units::gravity(sg),
+            day(at, zone),
+            units::abv(state.abv_percent)
+        ),
+        None => format!("{much}, {since}. No gravity was read yet."),
+    }
+}
