@@ -1,5 +1,6 @@
 //! The club in Chromium: the main journey with and without script, drafts, and every page as it looks and behaves.
 
+mod batch;
 mod crawl;
 mod drafts;
 mod every_page;

@@ -2,6 +2,7 @@
 
 mod api;
 mod backup;
+mod batches;
 mod browser;
 mod calculations;
 mod catalogue;
@@ -28,6 +29,7 @@ mod recipes;
 mod shelf;
 #[path = "../support/mod.rs"]
 mod support;
+mod trouble;
 mod units;
 mod vessels;
 mod words;

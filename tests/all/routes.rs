@@ -1,5 +1,6 @@
 //! Every route of the table, walked as a stranger, as a member and as a keeper.
 
+use mustwright::api;
 use mustwright::app;
 use mustwright::web::headers::CONTENT_POLICY;
 use mustwright::web::paths::{Method, Route};
@@ -64,6 +65,11 @@ async fn each_door_opens_for_those_it_is_for() {
                 Door::Keepers => is_keeper,
             };
             match (may_enter, person) {
+                // A sensor's own token opens it: no member's, and nobody's.
+                _ if api::paths::OF_SENSORS.contains(&route) => {
+                    assert_eq!(page.status, 401, "{told}");
+                    assert_eq!(page.header("content-type"), "application/problem+json");
+                }
                 // A cookie opens nothing of what is for programs; `tokens` walks that with tokens.
                 (_, Some(_))
                     if route.path.starts_with("/api/") && route.action.door() != Door::Open =>

@@ -241,10 +241,10 @@ async fn each_token_opens_what_it_is_for_and_nothing_else() {
     assert!(walked > 100, "the table is walked, not an empty list");
 }
 
-/// Written anew here: reading reads, writing does both, a feed's token does neither.
+/// Written anew here: reading reads, writing does both, the tokens of a feed and a calendar do neither.
 fn may(opens: Grant, route: Route) -> bool {
     match opens {
-        Grant::Feed => false,
+        Grant::Feed | Grant::Calendar => false,
         Grant::Read => route.method == Method::Get,
         Grant::Write => true,
     }

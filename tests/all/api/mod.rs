@@ -220,17 +220,24 @@ async fn the_description_is_served_and_names_every_route() {
         routes.iter().map(named).collect()
     };
     let routes = listed(paths::ROUTES);
-    let mut all = [routes.clone(), listed(paths::OF_MEMBERS)].concat();
+    let of_sensors = listed(paths::OF_SENSORS);
+    let mut all = [
+        routes.clone(),
+        listed(paths::OF_MEMBERS),
+        of_sensors.clone(),
+    ]
+    .concat();
     described.sort();
     all.sort();
     assert_eq!(described, all);
     // What wants a token says so, and nothing else does.
     for (method, path) in all {
         let operation = &reply.body["paths"][&path][method.to_lowercase()];
-        let of_members = listed(paths::OF_MEMBERS).contains(&(method.clone(), path.clone()));
+        let this = (method.clone(), path.clone());
+        let wants = [listed(paths::OF_MEMBERS), of_sensors.clone()].concat();
         assert_eq!(
             operation["security"].is_array(),
-            of_members,
+            wants.contains(&this),
             "{method} {path}"
         );
     }

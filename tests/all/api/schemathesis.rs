@@ -45,7 +45,7 @@ async fn what_is_made_up_from_the_description_gets_what_it_describes() {
     );
     assert!(output.status.success(), "{told}");
     // It did look: every operation but the description itself was tested, and recipes were saved by it.
-    assert!(told.contains("10 selected / 10 total"), "{told}");
+    assert!(told.contains("11 selected / 11 total"), "{told}");
     let saved: i64 = sqlx::query_scalar("select count(*) from recipes")
         .fetch_one(club.pool())
         .await

@@ -4,10 +4,13 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
+use mustwright::engine::log::Deed;
+use mustwright::engine::log::entry::{Pitch, Reading};
 use mustwright::members::second::codes::Key;
 use serde_json::{Value, json};
 
 use super::{VOLUME, set_up_path, sign_in};
+use crate::batches::{a_maker, started, wrote};
 use crate::support::{Chromium, Club, PASSWORD, a_keeper, a_member, in_chromium};
 
 const EVERY_RULE: &str =
@@ -45,7 +48,7 @@ impl Crawl {
     }
 
     /// Looks at the page that is open.
-    async fn look(&mut self, name: &str, status: u16) {
+    pub(super) async fn look(&mut self, name: &str, status: u16) {
         let page = &self.page;
         page.until("document.readyState === 'complete'").await;
         page.run(&self.checker, vec![]).await;
@@ -726,7 +729,7 @@ async fn pages_of_a_newcomer() {
         sign_in(&page, "Ada").await;
         let mut crawl = Crawl::new(page.clone());
         crawl.open("/", 200).await;
-        crawl.open("/already-going", 200).await;
+        crawl.open("/batches/going", 200).await;
         crawl.open("/recipes/new", 200).await;
         page.press_to("Add fruit, juice, spice or anything else")
             .await;
@@ -744,6 +747,45 @@ async fn pages_of_a_newcomer() {
             .await;
         page.press_to("Save as revision 1").await;
         crawl.look("questions with faults", 422).await;
+    })
+    .await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn pages_of_a_batch_and_its_log() {
+    let club = Club::open().await;
+    a_member().named("Ada").of(&club).await;
+    in_chromium(&club, |page| async move {
+        sign_in(&page, "Ada").await;
+        let mut crawl = Crawl::new(page.clone());
+        crawl.open("/recipes/new", 200).await;
+        page.put("Name", "Hedgerow").await;
+        page.press_to("Save as revision 1").await;
+        page.press_to("Start a batch").await;
+        crawl.look("the start of a batch", 200).await;
+        page.press_to("Start the batch").await;
+        let batch = page.tell("location.pathname").await;
+        crawl.look("a batch that was started", 200).await;
+        crawl.open(&format!("{batch}/log"), 200).await;
+        page.run(
+            "document.querySelectorAll('details').forEach(e => { e.open = true; })",
+            vec![],
+        )
+        .await;
+        page.put("Gravity", "very sweet").await;
+        page.press_to("Write it down").await;
+        crawl.titles.clear();
+        crawl.look("the log with a fault", 422).await;
+        page.put("Gravity", "1010").await;
+        page.press_to("Write it down").await;
+        crawl.look("a batch with a doubtful reading", 200).await;
+        crawl.open(&format!("{batch}/log/entry/1"), 200).await;
+        for sort in [
+            "feed", "addition", "stir", "rack", "sample", "tasting", "note", "package", "mixed",
+            "pitch", "move", "reading",
+        ] {
+            crawl.open(&format!("{batch}/log/{sort}"), 200).await;
+        }
     })
     .await;
 }
@@ -777,4 +819,113 @@ fn decoded(text: &str) -> Vec<u8> {
         bits.to_be_bytes()[1..four.len()].to_vec()
     };
     sextets.chunks(4).flat_map(chunk).collect()
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn pages_of_a_batch_and_of_what_it_teaches() {
+    let club = Club::open().await;
+    let (ada, browser, recipe) = a_maker(&club, "Ada").await;
+    let day = (chrono::Utc::now() - chrono::TimeDelta::days(12)).format("%Y-%m-%d");
+    let day = day.to_string();
+    let mixed = |name| [("What it is called", name), ("Mixing day", day.as_str())];
+    let one = started(
+        &browser,
+        &recipe,
+        &mixed("Heather, the first of a long row"),
+    )
+    .await;
+    let other = started(&browser, &recipe, &mixed("Heather, the second")).await;
+    for batch in [&one, &other] {
+        wrote(&club, &ada, batch, 0.0, Deed::Pitch(Pitch::default())).await;
+        for (hours, sg, celsius) in [
+            (24.0, 1.086, 18.0),
+            (96.0, 1.070, 21.0),
+            (192.0, 1.070, 19.0),
+        ] {
+            let reading = Reading {
+                sg: Some(sg),
+                must_temperature_c: Some(celsius),
+                ..Reading::default()
+            };
+            wrote(&club, &ada, batch, hours, Deed::Reading(reading)).await;
+        }
+    }
+    let id = |batch: &str| batch.rsplit('/').next().unwrap_or_default().to_owned();
+    let both = format!("/batches/compare?id={}&id={}", id(&one), id(&other));
+    in_chromium(&club, |page| async move {
+        let mut crawl = Crawl::new(page.clone());
+        crawl.open("/trouble", 200).await;
+        crawl.open("/trouble/stuck", 200).await;
+        crawl.open("/trouble/film?ph=sour", 422).await;
+        sign_in(&page, "Ada").await;
+        crawl.open(&one, 200).await;
+        page.run(
+            "document.querySelectorAll('details').forEach(e => { e.open = true; })",
+            vec![],
+        )
+        .await;
+        crawl.titles.clear();
+        crawl.look("a batch, everything unfolded", 200).await;
+        crawl.open(&format!("{one}/trouble"), 200).await;
+        crawl.open(&format!("{one}/trouble/no_start"), 200).await;
+        crawl.open("/batches/compare", 200).await;
+        crawl.open(&both, 200).await;
+        crawl.open("/series", 200).await;
+        crawl.open("/series/new", 200).await;
+        page.press_to("Save").await;
+        crawl.look("a series with faults", 422).await;
+        crawl.open(&format!("{one}/series"), 200).await;
+        page.press_to("Put it in").await;
+        crawl.look("into a series, with faults", 422).await;
+        page.put("What a new one is called", "Less acid").await;
+        page.put("The question", "Is half the acid enough?").await;
+        page.press_to("Put it in").await;
+        crawl.look("a series with a batch", 200).await;
+        page.press_to("Decide, or change this: Heather, the first of a long row")
+            .await;
+        crawl.look("a batch in its series", 200).await;
+        crawl.open("/club/figures", 200).await;
+    })
+    .await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn pages_that_part_a_batch_and_let_others_log() {
+    let club = Club::open().await;
+    let (ada, browser, recipe) = a_maker(&club, "Ada").await;
+    let one = started(&browser, &recipe, &[("What it is called", "One")]).await;
+    started(&browser, &recipe, &[("What it is called", "Two")]).await;
+    in_chromium(&club, |page| async move {
+        sign_in(&page, &ada.name).await;
+        let mut crawl = Crawl::new(page.clone());
+        crawl.open(&format!("{one}/parts"), 200).await;
+        page.press_to("Part it").await;
+        crawl.look("parts with a fault", 422).await;
+        crawl.open(&format!("{one}/top-up"), 200).await;
+        page.press_to("Fill it up").await;
+        crawl.look("filling up with a fault", 422).await;
+        crawl.open(&format!("{one}/sensors"), 200).await;
+        page.press_to("Make its token").await;
+        crawl.look("a sensor without a name", 422).await;
+        page.put("What it is called", "The float").await;
+        page.press_to("Make its token").await;
+        crawl.look("the token of a sensor", 200).await;
+        crawl.titles.clear();
+        crawl.open(&format!("{one}/sensors"), 200).await;
+        crawl.open(&format!("{one}/import"), 200).await;
+        page.press_to("Show what would be read").await;
+        crawl.look("no table", 422).await;
+        let table =
+            "document.getElementById('table').value = 'Date,SG\\n2026-11-02,1.08\\nsoon,1.07'";
+        page.run(table, vec![]).await;
+        page.press_to("Show what would be read").await;
+        crawl.titles.clear();
+        crawl.look("the rows of a table", 200).await;
+        crawl.open(&format!("{one}/log"), 200).await;
+        let kept = "document.querySelector('[data-kept]').hidden = false;
+            document.querySelector('[data-kept] ul').innerText = 'One, 18:00: 1077. '";
+        page.run(kept, vec![]).await;
+        crawl.look("the log with something kept", 200).await;
+    })
+    .await;
 }

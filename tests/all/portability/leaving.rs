@@ -304,3 +304,33 @@ async fn of_several_servers_one_does_it_and_none_stumbles() {
     let rest = tidy(club.pool(), now).await.unwrap().members;
     assert_eq!(members + rest, 3, "{gone:?}");
 }
+
+#[tokio::test]
+async fn batches_go_as_recipes_do_and_what_the_club_saw_stays_nameless() {
+    let club = Club::open().await;
+    a_keeper().of(&club).await;
+    let (_, ada) = a_person(&club, "Ada").await;
+    let (_, bert) = a_person(&club, "Bert").await;
+    let recipe = a_recipe(&ada, "Heather", "club").await;
+    let mut kept = Vec::new();
+    let (me, all) = ("only me", "every member of the club");
+    for (name, readers) in [("Mine", me), ("Ours", all), ("Binned", all)] {
+        let typed = [("What it is called", name), (readers, "")];
+        kept.push(crate::batches::started(&ada, &recipe, &typed).await);
+    }
+    let page = ada.get(&kept[2]).await;
+    ada.submit(&page, "Put it in the bin", &[]).await;
+    assert_eq!(after(&club, 29).await.batches, 0);
+    let gone = after(&club, 31).await;
+    assert_eq!(gone.batches, 1, "what lay in the bin");
+    assert_eq!(ada.get(&kept[0]).await.status, 200);
+    leave(&ada, "Ada", PASSWORD).await;
+    assert_eq!(after(&club, 29).await.batches, 0);
+    let gone = after(&club, 31).await;
+    assert_eq!((gone.members, gone.batches), (1, 1), "what was private");
+    let left = "select count(*) from batches";
+    assert_eq!(count(&club, left).await, 1);
+    let page = bert.get(&kept[1]).await;
+    assert_eq!(page.status, 200);
+    assert!(page.text.contains("former member"), "{}", page.text);
+}

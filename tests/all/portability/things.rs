@@ -46,6 +46,36 @@ const STATEMENTS: &[&str] = &[
     "insert into meeting_answers (meeting_id, member_id, answer, at) select id, opener_id, 'yes', now() from meetings",
     "insert into meeting_pours (public_id, meeting_id, member_id, words, allergens, at)
      select repeat('p', 20), id, opener_id, 'a dry cherry mead', '{sulfite}', now() from meetings",
+    "insert into batches (public_id, owner_id, name, visibility, revision_id, document, formulation, engine_version, vessel_id,
+         vessel_name, began_at, created_at)
+     select repeat('k', 20), m.id, 'First heather', 'private', v.id, v.document, '{}', 1, w.id, w.name,
+         '2026-11-01T10:00:00Z', now()
+     from members m join recipes r on r.owner_id = m.id join revisions v on v.recipe_id = r.id and v.number = 2
+     join vessels w on w.owner_id = m.id and w.kind = 'bucket' where m.name = 'Ada'",
+    "insert into batches (public_id, owner_id, name, revision_id, parted_from_id, supposed, document, formulation,
+         engine_version, began_at, ended_at, how_it_ended, created_at, binned_at)
+     select repeat('q', 20), b.owner_id, 'First heather, part 1', v.id, b.id, true, b.document, '{}', 1, b.began_at,
+         b.began_at + interval '60 days', 'bottled', now(), now()
+     from batches b, revisions v join recipes r on r.id = v.recipe_id join members o on o.id = r.owner_id
+     where o.name = 'Bert' and b.name = 'First heather' limit 1",
+    "insert into batch_entries (batch_id, entry, version, kind, at, recorded_at, by_id, data, typed, struck, came_from, source_key)
+     select b.id, e.entry, e.version, e.kind, b.began_at + e.entry * interval '1 day', now(), b.owner_id, e.data::jsonb,
+         '{\"gravity\": \"1088\"}', e.struck, e.came_from, e.source_key
+     from batches b, (values (1, 1, 'pitch', '{\"yeast_g\": 5}', false, 'page', null),
+         (2, 1, 'reading', '{\"sg\": 1.088, \"ph\": 3.9}', false, 'phone', null),
+         (2, 2, 'reading', '{\"sg\": 1.086, \"ph\": 3.9}', false, 'page', null),
+         (3, 1, 'note', '{\"text\": \"A mistake\"}', false, 'page', null),
+         (3, 2, 'note', '{\"text\": \"A mistake\"}', true, 'page', null),
+         (4, 1, 'reading', '{\"sg\": 1.07}', false, 'file', 'row=1')
+     ) as e(entry, version, kind, data, struck, came_from, source_key) where b.name = 'First heather'",
+    "insert into batch_pictures (public_id, batch_id, entry, by_id, image, width, height, says, at)
+     select repeat('t', 20), id, 2, owner_id, decode('ffd8ffc0000b08000900100101110' || '0ffda0008010100003f0055ffd9', 'hex'), 16, 9, 'It foams', now()
+     from batches where name = 'First heather'",
+    "insert into refining_series (public_id, owner_id, name, aim, created_at)
+     select repeat('z', 20), id, 'Less oak', 'to taste the honey', now() from members where name = 'Ada'",
+    "insert into refining_steps (series_id, batch_id, place, question, change, expected, decision, decided_at)
+     select s.id, b.id, row_number() over (order by b.id), 'Is it too much?', 'half the oak', 'more honey', 'keep it', now()
+     from refining_series s, batches b where b.name like 'First heather%'",
 ];
 
 /// Puts it there.
