@@ -923,7 +923,9 @@ async fn pages_that_part_a_batch_and_let_others_log() {
         crawl.look("the rows of a table", 200).await;
         crawl.open(&format!("{one}/log"), 200).await;
         let kept = "document.querySelector('[data-kept]').hidden = false;
-            document.querySelector('[data-kept] ul').innerText = 'One, 18:00: 1077. '";
+            const item = document.createElement('li');
+            item.append('One, 18:00: 1077. ');
+            document.querySelector('[data-kept] ul').append(item)";
         page.run(kept, vec![]).await;
         crawl.look("the log with something kept", 200).await;
     })
