@@ -884,6 +884,9 @@ async fn pages_of_a_batch_and_of_what_it_teaches() {
         page.press_to("Decide, or change this: Heather, the first of a long row")
             .await;
         crawl.look("a batch in its series", 200).await;
+        page.press_to("Less acid").await;
+        page.press_to("Name and aim").await;
+        crawl.look("what a series is called", 200).await;
         crawl.open("/club/figures", 200).await;
     })
     .await;

@@ -19,6 +19,9 @@ const LOOKED_AT_IN_CRAWL: &[&str] = &[
     "/join/{token}",
     "/keeper/members/{id}/second-step",
     "/second-step/app",
+    "/series/{id}",
+    "/series/{id}/about",
+    "/series/{id}/batches/{batch}",
     "/set-up/{token}",
     "/shared/{token}",
     "/sign-in/again",
@@ -27,7 +30,11 @@ const LOOKED_AT_IN_CRAWL: &[&str] = &[
 ];
 
 /// What is no page, by an address that only its reader knows.
-const NO_PAGES: &[&str] = &["/feeds/{file}"];
+const NO_PAGES: &[&str] = &[
+    "/batches/{id}/pictures/{picture}",
+    "/calendar/{file}",
+    "/feeds/{file}",
+];
 
 /// Where no link leads, but a form or a program does; for whom.
 const ASKED_FOR: &[(&str, &str)] = &[
