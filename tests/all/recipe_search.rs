@@ -163,7 +163,7 @@ async fn search_follows_the_newest_revision_and_the_makers_name() {
 }
 
 #[tokio::test]
-async fn the_title_comes_before_what_is_in_it_then_notes_then_the_maker() {
+async fn the_title_comes_before_what_is_in_it_and_its_maker_then_notes() {
     with_database(async |pool| {
         let mut conn = pool.acquire().await.unwrap();
         let heather = a_member(&mut conn, "Heather", "member").await;
@@ -200,7 +200,7 @@ async fn the_title_comes_before_what_is_in_it_then_notes_then_the_maker() {
             .await
             .unwrap();
         }
-        let wanted = ["Heather, good", "Heather, poor", "Of it", "Noted", "By her"];
+        let wanted = ["Heather, good", "Heather, poor", "Of it", "By her", "Noted"];
         assert_eq!(ranked(&mut conn, bert, "heather").await, wanted);
         // Heather's own recipe is hers and the club's, and is found once.
         assert_eq!(ranked(&mut conn, heather, "heath").await, wanted);

@@ -17,7 +17,7 @@ use sqlx::PgConnection;
 use self::filter::Filter;
 use self::place::{After, READ};
 use self::store::{Asking, Own, Spot, best, by_name, newest};
-use self::words::{TIERS, any, lexemes, within};
+use self::words::{ANYWHERE, TIERS, lexeme, within};
 use super::model::{Cursor, RecipePage, Shelf};
 use super::public_id::PublicId;
 use crate::web::viewer::MemberId;
@@ -28,6 +28,10 @@ const FEW: usize = 5;
 const READINGS: usize = 3;
 /// So many that fit are sorted at once.
 const AT_ONCE: i64 = 2_000;
+/// Rows of a look along an order, and those of a walk: where the look meets too little for the walk to be enough, all that
+/// fit are so few that they are quicker gathered by their words.
+const LOOK: i64 = 400;
+const WALK: i64 = 1_500;
 
 /// The order of a list.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -101,7 +105,7 @@ pub async fn find(
     let spots = match sort {
         Sort::Usual => search.closest(&words, after).await?,
         _ => {
-            let want = search.wanting(any(&words));
+            let want = search.wanting(within(&words, ANYWHERE));
             search.ordered(sort, &want, after).await?
         }
     };
@@ -195,12 +199,7 @@ impl Search<'_> {
         sort: Sort,
         asking: &Asking<'_>,
     ) -> Result<Vec<Spot>, sqlx::Error> {
-        let walked = match sort {
-            Sort::Name => by_name::walk(self.conn, asking).await?,
-            Sort::Newest => newest::walk(self.conn, asking).await?,
-            _ => best::walk(self.conn, asking).await?,
-        };
-        if asking.sought.is_empty() || walked.len() >= self.need {
+        if let Some(walked) = self.along(sort, asking).await? {
             return Ok(walked);
         }
         match sort {
@@ -210,16 +209,41 @@ impl Search<'_> {
         }
     }
 
+    /// The first along the order; none where too few are met on the way.
+    async fn along(
+        &mut self,
+        sort: Sort,
+        asking: &Asking<'_>,
+    ) -> Result<Option<Vec<Spot>>, sqlx::Error> {
+        let enough = usize::try_from(asking.limit).unwrap_or(usize::MAX);
+        for rows in [LOOK, WALK] {
+            let met = match sort {
+                Sort::Name => by_name::walk(self.conn, asking, rows).await?,
+                Sort::Newest => newest::walk(self.conn, asking, rows).await?,
+                _ => best::walk(self.conn, asking, rows).await?,
+            };
+            if asking.sought.is_empty() || met.len() >= enough {
+                return Ok(Some(met));
+            }
+            let promised = i64::try_from(met.len())
+                .unwrap_or(i64::MAX)
+                .saturating_mul(WALK)
+                / LOOK;
+            if promised < asking.limit {
+                break;
+            }
+        }
+        Ok(None)
+    }
+
     /// By where the words stand, then by rating; where they lead to little, by what they may mean, too.
     async fn closest(
         &mut self,
         words: &[String],
         after: Option<&Cursor>,
     ) -> Result<Vec<Spot>, sqlx::Error> {
-        let tiers: Vec<String> = TIERS
-            .iter()
-            .map(|classes| self.wanting(within(words, classes)))
-            .collect();
+        let tiers = TIERS.map(|tier| self.wanting(within(words, tier)));
+        let [.., widest] = &tiers;
         let after = After::of(Sort::Usual, after);
         let mut spots = Vec::new();
         if after.tier < READ {
@@ -227,27 +251,28 @@ impl Search<'_> {
                 spots = self.closest_of_the_club(&tiers, &after).await?;
             }
             if let Some(own) = self.own() {
-                let asking = Asking::of(&tiers[3], "", &self.view.filter, after.clone(), self.need);
+                let asking = Asking::of(widest, "", &self.view.filter, after.clone(), self.need);
                 spots.extend(search::own(self.conn, &asking, &tiers, &own).await?);
             }
         }
         let begins = after == After::default();
         if after.tier == READ || begins && self.need > FEW && spots.len() < FEW {
-            spots.extend(self.read_otherwise(words, &tiers[3], &after).await?);
+            spots.extend(self.read_otherwise(words, widest, &after).await?);
         }
         Ok(self.first(Sort::Usual, spots))
     }
 
     async fn closest_of_the_club(
         &mut self,
-        tiers: &[String],
+        tiers: &[String; TIERS.len()],
         after: &After,
     ) -> Result<Vec<Spot>, sqlx::Error> {
         let filter = &self.view.filter;
+        let [.., widest] = tiers;
         // What is not met often along the way fits few, as a rule, and is sorted at once.
-        let widest = Asking::of(&tiers[3], "", filter, After::default(), self.need);
-        if best::walk(self.conn, &widest).await?.len() < self.need {
-            let asking = Asking::of(&tiers[3], "", filter, after.clone(), self.need);
+        let along = Asking::of(widest, "", filter, After::default(), self.need);
+        if self.along(Sort::Best, &along).await?.is_none() {
+            let asking = Asking::of(widest, "", filter, after.clone(), self.need);
             if let Some(spots) = search::club(self.conn, &asking, tiers, AT_ONCE).await? {
                 return Ok(spots);
             }
@@ -265,10 +290,7 @@ impl Search<'_> {
             };
             let need = self.need - spots.len();
             let asking = Asking::of(want, not, filter, from, need);
-            let mut met = best::walk(self.conn, &asking).await?;
-            if met.len() < need {
-                met = best::gather(self.conn, &asking).await?;
-            }
+            let met = self.of_the_club(Sort::Best, &asking).await?;
             spots.extend(met.into_iter().map(|spot| Spot { tier, ..spot }));
             if spots.len() >= self.need {
                 break;
@@ -291,8 +313,10 @@ impl Search<'_> {
             let near = nearness::nearest(word, near);
             let mut known = store::seen_words(self.conn, self.viewer, &near).await?;
             known.truncate(READINGS);
-            let exact = known.iter().flat_map(|word| lexemes(word, TIERS[3], ""));
-            let all: Vec<String> = lexemes(word, TIERS[3], ":*").chain(exact).collect();
+            let exact = known.iter().map(|word| lexeme(word, ANYWHERE, ""));
+            let all: Vec<String> = std::iter::once(lexeme(word, ANYWHERE, ":*"))
+                .chain(exact)
+                .collect();
             parts.push(format!("({})", all.join(" | ")));
             if !known.is_empty() {
                 read_as.push((word.clone(), known));

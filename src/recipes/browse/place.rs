@@ -8,8 +8,8 @@ use super::Sort;
 use super::store::Spot;
 use crate::recipes::model::Cursor;
 
-/// The place of what was found by another reading of the words; those before it are classes of words.
-pub(super) const READ: i32 = 5;
+/// The place of what was found by another reading of the words; those before it are tiers of words.
+pub(super) const READ: i32 = 4;
 
 /// Where a page begins, in any order; what an order does not know stands before everything.
 #[derive(Clone, Debug, PartialEq, Default)]

@@ -1,10 +1,11 @@
 //! Searches by where the words stand, then by rating: all that fit at once, where they are few. The question is the widest
-//! of the four.
+//! of the three.
 
 use chrono::{DateTime, Utc};
 use sqlx::PgConnection;
 
 use super::store::{Asking, Own, Spot};
+use super::words::TIERS;
 use crate::recipes::public_id::PublicId;
 
 /// How many fit, and one of them, if there is any.
@@ -38,25 +39,23 @@ macro_rules! by_place {
             r#"with found as materialized (
                    select f.recipe_id, f.score, f.updated_at, f.name_key, f.public_id,
                        case when f.words @@ (select $1::text::tsquery) then 1
-                           when f.words @@ (select $2::text::tsquery) then 2
-                           when f.words @@ (select $3::text::tsquery) then 3 else 4 end as tier
+                           when f.words @@ (select $2::text::tsquery) then 2 else 3 end as tier
                    from recipe_facets f where "# + $from + r#"
-                     and ($5::float8 is null or f.abv_percent >= $5) and ($6::float8 is null or f.abv_percent <= $6)
-                     and ($7::float8 is null or f.cost_per_bottle <= $7)
-                   limit $13::bigint + 1
+                     and ($4::float8 is null or f.abv_percent >= $4) and ($5::float8 is null or f.abv_percent <= $5)
+                     and ($6::float8 is null or f.cost_per_bottle <= $6)
+                   limit $12::bigint + 1
                )
                select counted.fit as "fit!", f.recipe_id as "recipe?", f.tier as "tier?", f.score as "score?",
                    f.updated_at as "updated_at?", f.name_key as "name_key?", f.public_id as "public_id?: PublicId"
                from (select count(*) as fit from found) as counted
                left join lateral (
                    select * from found f
-                   where coalesce(counted.fit <= $13, true) and (f.tier > $8 or f.tier = $8 and (f.score, f.updated_at, f.public_id)
-                       < (coalesce($9, 2147483647), coalesce($10, 'infinity'::timestamptz), coalesce($11, '~')))
-                   order by f.tier, f.score desc, f.updated_at desc, f.public_id desc limit $12
+                   where coalesce(counted.fit <= $12, true) and (f.tier > $7 or f.tier = $7 and (f.score, f.updated_at, f.public_id)
+                       < (coalesce($8, 2147483647), coalesce($9, 'infinity'::timestamptz), coalesce($10, '~')))
+                   order by f.tier, f.score desc, f.updated_at desc, f.public_id desc limit $11
                ) as f on true"#,
             $tiers[0].as_str(),
             $tiers[1].as_str(),
-            $tiers[2].as_str(),
             $want,
             $asking.filter.abv_low,
             $asking.filter.abv_high,
@@ -78,11 +77,11 @@ macro_rules! by_place {
 pub(super) async fn club(
     conn: &mut PgConnection,
     asking: &Asking<'_>,
-    tiers: &[String],
+    tiers: &[String; TIERS.len()],
     most: i64,
 ) -> Result<Option<Vec<Spot>>, sqlx::Error> {
     let rows = by_place!(
-        "f.words @@ (select $4::text::tsquery) and f.listed",
+        "f.words @@ (select $3::text::tsquery) and f.listed",
         asking.sought,
         most,
         [],
@@ -98,12 +97,12 @@ pub(super) async fn club(
 pub(super) async fn own(
     conn: &mut PgConnection,
     asking: &Asking<'_>,
-    tiers: &[String],
+    tiers: &[String; TIERS.len()],
     own: &Own,
 ) -> Result<Vec<Spot>, sqlx::Error> {
     let rows = by_place!(
-        "coalesce(f.words @@ (select $4::text::tsquery), false) \
-            and f.owner_id = $14 and f.binned = $15 and not ($16 and f.listed)",
+        "coalesce(f.words @@ (select $3::text::tsquery), false) \
+            and f.owner_id = $13 and f.binned = $14 and not ($15 and f.listed)",
         asking.want,
         None::<i64>,
         [own.owner.0, own.binned, own.unlisted_only],

@@ -70,14 +70,15 @@ pub(super) struct Own {
 
 /// The three ways to a page, for one order.
 macro_rules! in_order {
-    ($order:ident, $by:tt, after $after:tt, of |$from:ident| $first:expr, $second:expr $(, $third:expr)?; owner $owner:tt, binned $binned:tt, unlisted $unlisted:tt) => {
+    ($order:ident, $by:tt, after $after:tt, of |$from:ident| $first:expr, $second:expr $(, $third:expr)?; rows $rows:tt; owner $owner:tt, binned $binned:tt, unlisted $unlisted:tt) => {
         pub(super) mod $order {
             use super::*;
 
-            /// Along the order, through so many recipes as are looked at quickly.
+            /// Along the order, through so many rows.
             pub async fn walk(
                 conn: &mut PgConnection,
                 asking: &Asking<'_>,
+                rows: i64,
             ) -> Result<Vec<Spot>, sqlx::Error> {
                 let $from = &asking.after;
                 sqlx::query_as!(
@@ -85,7 +86,7 @@ macro_rules! in_order {
                     r#"select f.recipe_id as "recipe!", 0 as "tier!", f.score as "score!", f.updated_at as "updated_at!",
                            f.name_key as "name_key!", f.public_id as "public_id!: PublicId"
                        from (select * from recipe_facets where listed and "#
-                        + $after + " order by " + $by + r#" limit 1500) f
+                        + $after + " order by " + $by + " limit " + $rows + r#") f
                        where coalesce(f.words @@ (select nullif($1, '')::tsquery), true)
                          and not coalesce(f.words @@ (select nullif($2, '')::tsquery), false)
                          and ($3::float8 is null or f.abv_percent >= $3) and ($4::float8 is null or f.abv_percent <= $4)
@@ -99,7 +100,8 @@ macro_rules! in_order {
                     asking.limit,
                     $first,
                     $second,
-                    $($third)?
+                    $($third,)?
+                    rows,
                 )
                 .fetch_all(conn)
                 .await
@@ -181,19 +183,19 @@ in_order!(
     newest, "updated_at desc, public_id desc",
     after "(updated_at, public_id) < (coalesce($7, 'infinity'::timestamptz), coalesce($8, '~'))",
     of |from| from.updated_at, from.public_id.as_deref();
-    owner "$9", binned "$10", unlisted "$11"
+    rows "$9"; owner "$9", binned "$10", unlisted "$11"
 );
 in_order!(
     best, "score desc, updated_at desc, public_id desc",
     after "(score, updated_at, public_id) < (coalesce($7, 2147483647), coalesce($8, 'infinity'::timestamptz), coalesce($9, '~'))",
     of |from| from.score, from.updated_at, from.public_id.as_deref();
-    owner "$10", binned "$11", unlisted "$12"
+    rows "$10"; owner "$10", binned "$11", unlisted "$12"
 );
 in_order!(
     by_name, "name_key, public_id",
     after "(name_key, public_id) > (coalesce($7, ''), coalesce($8, ''))",
     of |from| from.name_key.as_deref(), from.public_id.as_deref();
-    owner "$9", binned "$10", unlisted "$11"
+    rows "$9"; owner "$9", binned "$10", unlisted "$11"
 );
 
 /// What lists show of these recipes, within what the viewer may see; in no order.
@@ -257,8 +259,7 @@ pub(super) async fn seen_words(
 ) -> Result<Vec<String>, sqlx::Error> {
     sqlx::query_scalar!(
         r#"select w.word as "word!" from unnest($1::text[]) with ordinality as w (word, place)
-           cross join lateral (select string_agg(quote_literal(class || '=' || w.word), ' | ')::tsquery as anywhere
-               from unnest('{a,b,c,d}'::text[]) as class) as asked
+           cross join lateral (select quote_literal('c=' || w.word)::tsquery as anywhere) as asked
            where exists (
                select from (
                    select f.words from recipe_facets f where f.listed
@@ -291,8 +292,7 @@ pub async fn forget_words(conn: &mut PgConnection) -> Result<(), sqlx::Error> {
         "delete from recipe_words known where known.word = any ($1) and not exists (
              with found as materialized (
                  select from recipe_facets f
-                 where f.words @@ (select string_agg(quote_literal(class || '=' || known.word), ' | ')::tsquery
-                     from unnest('{a,b,c,d}'::text[]) as class)
+                 where f.words @@ (select quote_literal('c=' || known.word)::tsquery)
              )
              select from found)",
         &looked_at

@@ -1,31 +1,18 @@
 //! Questions for words, as the database understands them.
 
-/// Where words stand: in the title; in what is in it, too; in the notes, too; with its maker and yeast, too.
-pub(super) const TIERS: [&[char]; 4] =
-    [&['a'], &['a', 'b'], &['a', 'b', 'c'], &['a', 'b', 'c', 'd']];
+/// Where words stand: in the title; in the title or among the facts; anywhere, so in the notes, too. Each is a mark of its
+/// own, so that one look finds a word.
+pub(super) const TIERS: [char; 3] = ['a', 'b', 'c'];
+pub(super) const ANYWHERE: char = TIERS[2];
 
-/// A word of some classes, as a question in the database's words; `ends` is ":*" where it only begins.
-pub(super) fn lexemes<'a>(
-    word: &'a str,
-    classes: &'a [char],
-    ends: &'a str,
-) -> impl Iterator<Item = String> + 'a {
+/// A word of a tier, as a question in the database's words; `ends` is ":*" where it only begins.
+pub(super) fn lexeme(word: &str, tier: char, ends: &str) -> String {
     let word = word.replace('\\', "\\\\").replace('\'', "''");
-    classes
-        .iter()
-        .map(move |class| format!("'{class}={word}'{ends}"))
+    format!("'{tier}={word}'{ends}")
 }
 
-/// Every word begins a word of these classes.
-pub(super) fn within(words: &[String], classes: &[char]) -> String {
-    let each = words.iter().map(|word| {
-        let all: Vec<String> = lexemes(word, classes, ":*").collect();
-        format!("({})", all.join(" | "))
-    });
+/// Every word begins a word of this tier.
+pub(super) fn within(words: &[String], tier: char) -> String {
+    let each = words.iter().map(|word| lexeme(word, tier, ":*"));
     each.collect::<Vec<_>>().join(" & ")
-}
-
-/// Every word begins a word of any class.
-pub(super) fn any(words: &[String]) -> String {
-    within(words, TIERS[3])
 }
