@@ -115,6 +115,11 @@ impl Addition {
         }
     }
 
+    /// Grams that change the acidity of so many litres by so much, g/L as tartaric; below 0 where it works the other way.
+    pub fn grams(self, ta_change_g_per_l: f64, litres: f64) -> f64 {
+        ta_change_g_per_l / self.change_as_tartaric() * litres
+    }
+
     /// Change of titratable acidity, g/L as tartaric, by 1 g/L of it. Carbon dioxide escapes; no bitartrate falls out (right
     /// for mead, wrong for grape wine).
     pub fn change_as_tartaric(self) -> f64 {

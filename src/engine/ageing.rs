@@ -16,6 +16,18 @@ pub fn months(family: &str, strength: &str) -> [u32; 2] {
     }
 }
 
+/// Months from the mixing day until which such a mead usually keeps, well closed, cool and dark: light, and with malt, 18; with
+/// fruit or spice 36; plain, and of browned honey, 60; strong 120. Our judgement, no published source; taste decides.
+pub fn keeps_months(family: &str, strength: &str) -> u32 {
+    match (strength, family) {
+        ("sack", _) => 120,
+        (_, "bochet") => 60,
+        ("hydromel", _) | (_, "braggot") => 18,
+        (_, "traditional") => 60,
+        _ => 36,
+    }
+}
+
 /// So many months in days, to the nearest: a month is a twelfth of 365.25 days. Exact to half a day; up to 1000 months.
 pub fn days_of(months: u32) -> i64 {
     let days = f64::from(months.min(1000)) * 365.25 / 12.0;

@@ -31,6 +31,9 @@ pub struct Batch {
     /// What stays behind when it is racked out of the first vessels and out of the later ones, litres in all of them, where
     /// somebody has measured it; else the usual.
     pub racking_l: [Option<f64>; 2],
+    /// What stays behind in all, as a part of the finished mead (0 to 0.9), where a house has a figure of its own: shared out as
+    /// the usual is.
+    pub loss_part: Option<f64>,
 }
 
 impl Batch {
@@ -40,6 +43,9 @@ impl Batch {
         let [first, later] = self.racking_l;
         losses.first_racking_l = first.unwrap_or(losses.first_racking_l);
         losses.later_racking_l = later.unwrap_or(losses.later_racking_l);
+        if let Some(part) = self.loss_part.filter(|part| (0.0..=0.9).contains(part)) {
+            losses = losses.shared_out(part * finished_l.max(0.0));
+        }
         let secondary_l = finished_l - losses.first_racking_l - losses.fruit_l;
         Chain {
             finished_l,

@@ -23,10 +23,20 @@ pub struct Step<const N: usize> {
 impl<const N: usize> Step<N> {
     /// The state at a time between the ends, to order 4.
     pub fn at(&self, time: f64) -> [f64; N] {
+        std::array::from_fn(|i| self.component_at(time, i))
+    }
+
+    /// One component of the state at a time between the ends.
+    pub fn component_at(&self, time: f64, i: usize) -> f64 {
         let done = (time - self.from) / self.width;
         let left = 1.0 - done;
         let [a, b, c, d, e] = &self.shape;
-        std::array::from_fn(|i| a[i] + done * (b[i] + left * (c[i] + done * (d[i] + left * e[i]))))
+        a[i] + done * (b[i] + left * (c[i] + done * (d[i] + left * e[i])))
+    }
+
+    /// How wide it was taken.
+    pub fn width(&self) -> f64 {
+        self.width
     }
 
     /// The same step, ended at a time within it.
@@ -113,12 +123,28 @@ pub fn solve<const N: usize>(
     (start, end): (f64, f64),
     state: [f64; N],
     tolerance: &Tolerance<N>,
+    each: impl FnMut(&Step<N>, &mut [f64; N]) -> ControlFlow<()>,
+) -> Result<[f64; N], Unsolved> {
+    solve_on(slope, (start, end), state, tolerance, None, each)
+}
+
+/// The same, going on with steps of a width that was taken before, where one is known: it is refused where it is too wide.
+///
+/// # Errors
+/// As [`solve`].
+pub fn solve_on<const N: usize>(
+    slope: impl Fn(f64, &[f64; N]) -> [f64; N],
+    (start, end): (f64, f64),
+    state: [f64; N],
+    tolerance: &Tolerance<N>,
+    width: Option<f64>,
     mut each: impl FnMut(&Step<N>, &mut [f64; N]) -> ControlFlow<()>,
 ) -> Result<[f64; N], Unsolved> {
     let mut t = start;
     let mut y = state;
     let mut first = slope(t, &y);
-    let mut h = first_width(&y, &first, tolerance).min(end - start);
+    let width = width.unwrap_or_else(|| first_width(&y, &first, tolerance));
+    let mut h = width.min(end - start);
     let mut refused = false;
     for _ in 0..MOST_STEPS {
         if t >= end {
@@ -172,13 +198,22 @@ fn stages<const N: usize>(
     k[0] = first;
     let mut at = *y;
     for (row, (weights, share)) in A.iter().zip(C).enumerate() {
-        for i in 0..N {
-            let sum: f64 = (0..=row).map(|j| weights[j] * k[j][i]).sum();
-            at[i] = y[i] + h * sum;
-        }
+        let sum = weighted(&weights[..=row], &k);
+        at = std::array::from_fn(|i| y[i] + h * sum[i]);
         k[row + 1] = slope(t + share * h, &at);
     }
     (k, at)
+}
+
+/// The sum of slopes, each with its weight; all components at once.
+fn weighted<const N: usize>(weights: &[f64], k: &[[f64; N]; 7]) -> [f64; N] {
+    let mut sum = [0.0; N];
+    for (weight, slope) in weights.iter().zip(k) {
+        for (sum, slope) in sum.iter_mut().zip(slope) {
+            *sum += weight * slope;
+        }
+    }
+    sum
 }
 
 /// Root of the mean square of the errors in units of what is allowed.
@@ -190,8 +225,9 @@ fn error_of<const N: usize>(
     tolerance: &Tolerance<N>,
 ) -> f64 {
     let mut sum = 0.0;
+    let errors = weighted(&ERROR, k);
     for i in 0..N {
-        let off: f64 = h * (0..7).map(|j| ERROR[j] * k[j][i]).sum::<f64>();
+        let off = h * errors[i];
         let allowed = tolerance.absolute[i] + tolerance.relative * y[i].abs().max(next[i].abs());
         sum += (off / allowed) * (off / allowed);
     }
@@ -207,6 +243,7 @@ fn step_of<const N: usize>(
     next: &[f64; N],
 ) -> Step<N> {
     let mut shape = [[0.0; N]; 5];
+    let dense = weighted(&DENSE, k);
     for i in 0..N {
         let risen = next[i] - y[i];
         let bent = h * k[0][i] - risen;
@@ -214,7 +251,7 @@ fn step_of<const N: usize>(
         shape[1][i] = risen;
         shape[2][i] = bent;
         shape[3][i] = risen - h * k[6][i] - bent;
-        shape[4][i] = h * (0..7).map(|j| DENSE[j] * k[j][i]).sum::<f64>();
+        shape[4][i] = h * dense[i];
     }
     Step {
         from,

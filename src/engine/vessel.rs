@@ -50,6 +50,20 @@ impl Losses {
     pub fn total_l(&self) -> f64 {
         self.first_racking_l + self.fruit_l + self.later_racking_l + self.bottling_l
     }
+
+    /// The same shares of so many litres in all; where nothing is lost, nothing still.
+    pub fn shared_out(&self, litres: f64) -> Losses {
+        let factor = match self.total_l() {
+            total if total > 0.0 => litres / total,
+            _ => return *self,
+        };
+        Losses {
+            first_racking_l: factor * self.first_racking_l,
+            fruit_l: factor * self.fruit_l,
+            later_racking_l: factor * self.later_racking_l,
+            bottling_l: factor * self.bottling_l,
+        }
+    }
 }
 
 /// What stays behind of so many litres of finished mead with so much fruit, kg, in or after it; `vessels` says in how many it

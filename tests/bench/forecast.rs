@@ -1,5 +1,5 @@
 //! How long a forecast of 60 days takes, a fit of 20 readings with the interval of its marks, and a whole outlook: one of 20
-//! readings, one before any, and one that begins anew after honey was fed.
+//! readings, one before any, one that begins anew after honey was fed, and one of what a sensor tells in 60 days.
 
 use std::hint::black_box;
 
@@ -8,6 +8,7 @@ use mustwright::engine::balance::Liquid;
 use mustwright::engine::forecast::{
     Addition, At, Fitting, Plan, Prior, Reading, Stretch, fit, run,
 };
+use mustwright::engine::log::{self, Deed, Entry, Start, replay};
 use mustwright::engine::outlook::{Change, Feed, Known, When, outlook};
 
 const DAYS_60_H: f64 = 1_440.0;
@@ -121,15 +122,69 @@ fn outlooks(criterion: &mut Criterion) {
         }],
         ..known.clone()
     };
+    // What a sensor tells in 60 days, as far as an outlook follows it.
+    let sensed = Known {
+        temperatures: (0..41_u32)
+            .map(|index| Stretch {
+                from_h: 36.0 * f64::from(index),
+                temperature_c: 19.0 + f64::from(index * 7 % 20) / 10.0,
+            })
+            .collect(),
+        readings: (0..60_u32)
+            .map(|index| Reading {
+                hours: 24.0 * f64::from(index),
+                sg: 1.011 + 0.09 * (-f64::from(index) / 9.0).exp(),
+            })
+            .collect(),
+        now_h: DAYS_60_H,
+        ..known.clone()
+    };
     for (name, known) in [
         ("outlook, 20 readings", known),
         ("outlook, nothing read", unread),
         ("outlook, fed with honey", fed),
+        ("outlook, 60 days of a sensor", sensed),
     ] {
         assert!(outlook(&known).is_ok());
         criterion.bench_function(name, |b| b.iter(|| outlook(black_box(&known))));
     }
 }
 
-criterion_group!(benches, forecast, outlooks);
+/// A log in which a sensor told for 60 days, of which the last of each hour is reckoned with.
+fn replays(criterion: &mut Criterion) {
+    let start = Start {
+        must: Liquid {
+            water_kg: 16.2,
+            sugar_kg: 4.53,
+            extract_kg: 0.56,
+            ethanol_kg: 0.0,
+        },
+        tolerance_abv_percent: Some(18.0),
+        ..Start::default()
+    };
+    let readings = (1..1_440_u32).map(|hour| Entry {
+        entry: hour + 1,
+        hours: f64::from(hour),
+        deed: Deed::Reading(log::entry::Reading {
+            sg: Some(
+                1.0 + 0.1 * (-f64::from(hour) / 200.0).exp() + 0.0004 * f64::from(hour * 7 % 5),
+            ),
+            must_temperature_c: Some(20.0),
+            ..log::entry::Reading::default()
+        }),
+    });
+    let pitch = Entry {
+        entry: 1,
+        hours: 0.0,
+        deed: Deed::Pitch(log::entry::Pitch::default()),
+    };
+    let entries: Vec<Entry> = [pitch].into_iter().chain(readings).collect();
+    let state = replay(&start, &entries);
+    assert!(state.points.iter().filter(|point| point.used).count() > 1_000);
+    criterion.bench_function("replay, 60 days of a sensor", |b| {
+        b.iter(|| replay(black_box(&start), black_box(&entries)));
+    });
+}
+
+criterion_group!(benches, forecast, outlooks, replays);
 criterion_main!(benches);

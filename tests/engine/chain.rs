@@ -11,6 +11,7 @@ const PLAIN: Batch = Batch {
     fruit_kg_per_l: 0.0,
     vessels: [1, 1],
     racking_l: [None, None],
+    loss_part: None,
 };
 
 /// 30 bottles of 0.75 L are 22.5 L. Of x L of finished mead 0.04 x and 0.02 x stay on the lees and 0.15 L in the hose:
@@ -50,6 +51,28 @@ fn fruit_keeps_its_part() {
     close(chain.finished_l, 11.534_091, 1e-5, "litres");
     close(chain.secondary_l, 10.380_682, 1e-5, "litres");
     close(chain.losses.fruit_l, 0.692_045, 1e-5, "litres");
+}
+
+/// A house that leaves a tenth of every mead behind: 9 L are left of 10, and what stays is shared out as the usual is.
+#[test]
+fn a_houses_own_part_stands_in_place_of_the_usual() {
+    let batch = Batch {
+        loss_part: Some(0.1),
+        ..PLAIN
+    };
+    let chain = batch.for_packaged(9.0).expect("a chain");
+    close(chain.finished_l, 10.0, 1e-6, "litres");
+    close(chain.losses.total_l(), 1.0, 1e-6, "litres");
+    let usual = PLAIN.follow(10.0).losses;
+    let share = usual.first_racking_l / usual.total_l();
+    close(chain.losses.first_racking_l, share, 1e-6, "litres");
+    for cannot in [-0.1, 0.95, f64::NAN, f64::INFINITY] {
+        let other = Batch {
+            loss_part: Some(cannot),
+            ..PLAIN
+        };
+        assert_eq!(other.follow(10.0), PLAIN.follow(10.0), "{cannot}");
+    }
 }
 
 /// Two vessels lose twice the least: 0.5 + 0.3 + 0.3 L of 8 L of finished mead.

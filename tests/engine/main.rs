@@ -2,15 +2,19 @@
 
 mod alcohol;
 mod balance;
+mod blend;
+mod bottling;
 mod calculations;
 mod carbonation;
 mod cautions;
 mod chain;
 mod composition;
 mod cost;
+mod decide;
 mod documents;
 mod edges;
 mod feeding;
+mod finish;
 mod finishing;
 mod forecast;
 mod formulation;
@@ -26,6 +30,7 @@ mod problems;
 mod reading;
 mod recipe_laws;
 mod scaling;
+mod senses;
 mod spread;
 mod step_feeding;
 mod styles;

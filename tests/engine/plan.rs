@@ -325,6 +325,15 @@ fn gas_in_bottles_and_in_kegs() {
     assert!(codes(prime).contains(&CautionCode::BottlesForPressure));
     assert_eq!(at(&steps, "package").after.as_deref(), Some("prime"));
     assert_eq!(at(&steps, "package").kind, StepKind::Package);
+    let stabilised = Facts {
+        never_primed: true,
+        ..Facts::default()
+    };
+    let steps = steps_of(&sparkling(), &stabilised);
+    assert!(
+        !keys(&steps).contains(&"prime"),
+        "the log has it stabilised"
+    );
     assert!(!keys(&steps_of(&hydromel(), &Facts::default())).contains(&"prime"));
 
     let mut keg = sparkling();

@@ -30,11 +30,11 @@ fn make(input: &mut Input<'_>) -> Option<Output> {
     let change = input.number("ta_change_g_per_l", CHANGE);
     let (litres, addition, change) = (litres?, addition?, change?);
     let named = || Arguments::none().with("name", addition.as_str());
-    let grams_per_l = change / addition.change_as_tartaric();
-    if grams_per_l < 0.0 {
+    let grams = addition.grams(change, litres);
+    if grams < 0.0 {
         return input.problem(ProblemCode::WrongDirection, "/ta_change_g_per_l", named());
     }
-    if grams_per_l > 0.0 {
+    if grams > 0.0 {
         match addition {
             Addition::Acid(_) => {
                 input.caution(CautionCode::AcidHandling, Severity::Danger, named());
@@ -47,5 +47,5 @@ fn make(input: &mut Input<'_>) -> Option<Output> {
         }
     }
     // No −0 where nothing is to change.
-    Some(vec![(grams_per_l * litres + 0.0).into()])
+    Some(vec![(grams + 0.0).into()])
 }

@@ -2,6 +2,7 @@
 
 use super::{Calculation, Input, Key, Output};
 use crate::engine::balance::Liquid;
+use crate::engine::blend::{Source, poured};
 use crate::engine::check::{Range, VOLUME_L};
 use crate::engine::problem::{Arguments, ProblemCode};
 
@@ -44,13 +45,7 @@ const TA_G_PER_L: Range = Range {
     high: 100.0,
 };
 
-struct Part {
-    litres: f64,
-    liquid: Liquid,
-    ta_g_per_l: Option<f64>,
-}
-
-fn part(input: &mut Input<'_>) -> Option<Part> {
+fn part(input: &mut Input<'_>) -> Option<Source> {
     let litres = input.number("litres", VOLUME_L);
     let sg = input.number("sg", SG);
     let abv = input.number("abv_percent", ABV);
@@ -66,26 +61,22 @@ fn part(input: &mut Input<'_>) -> Option<Part> {
         let place = input.place("sg");
         return input.problem(ProblemCode::OutsideTheModel, &place, Arguments::none());
     };
-    Some(Part {
+    Some(Source {
         litres,
-        liquid,
+        per_litre: liquid * (1.0 / litres),
         ta_g_per_l,
     })
 }
 
 fn make(input: &mut Input<'_>) -> Option<Output> {
     let parts = input.each("parts", PART, MOST_PARTS, part)?;
-    let poured: f64 = parts.iter().map(|part| part.litres).sum();
-    let state = parts.iter().map(|part| part.liquid).sum::<Liquid>().state();
-    let acid_g: Option<f64> = parts
-        .iter()
-        .map(|part| part.ta_g_per_l.map(|ta| ta * part.litres))
-        .sum();
+    let all: Vec<(Source, f64)> = parts.into_iter().map(|part| (part, part.litres)).collect();
+    let blended = poured(&all);
     Some(vec![
-        state.volume_l.into(),
-        state.sg.into(),
-        state.abv_percent.into(),
-        acid_g.map(|grams| grams / state.volume_l).into(),
-        (state.volume_l - poured).into(),
+        blended.litres.into(),
+        blended.sg.into(),
+        blended.abv_percent.into(),
+        blended.ta_g_per_l.into(),
+        blended.volume_change_l.into(),
     ])
 }

@@ -3,10 +3,10 @@
 use super::bottle_strength::{ABV, CELSIUS, FERMENTABLE, SUGAR, VOLUMES, warm_day_bar};
 use super::{Calculation, Input, Key, Output};
 use crate::engine::bottle::{Bottle, MOST_VOLUMES, PrimingSugar, WARM_DAY_C};
-use crate::engine::carbonation::{GRAMS_PER_VOLUME, residual_volumes};
+use crate::engine::carbonation::residual_volumes;
 use crate::engine::check::VOLUME_L;
+use crate::engine::priming::{NoSugar, coming_volumes, priming_g_per_l};
 use crate::engine::problem::{Arguments, CautionCode, ProblemCode, Severity};
-use crate::engine::stoichiometry::CO2_PER_HEXOSE;
 
 /// `litres` that were at most `warmest_temperature_c` warm since the fermentation ended and are to hold `volumes_co2`: the
 /// grams of `sugar`, and the gas there is. `abv_percent` and `sugar_g_per_l` count for what dissolves, `fermentable_g_per_l`
@@ -28,9 +28,6 @@ pub(super) const CALCULATION: Calculation = Calculation {
     make,
 };
 
-/// Volumes nearer than this are the same.
-const SAME: f64 = 1e-9;
-
 fn make(input: &mut Input<'_>) -> Option<Output> {
     let litres = input.number("litres", VOLUME_L);
     let warmest = input.number("warmest_temperature_c", CELSIUS);
@@ -42,21 +39,20 @@ fn make(input: &mut Input<'_>) -> Option<Output> {
     let (litres, warmest, volumes, sugar) = (litres?, warmest?, volumes?, sugar?);
     let (abv, dissolved, fermentable) = (abv?, dissolved?, fermentable?);
 
-    if volumes > MOST_VOLUMES {
-        let arguments = Arguments::none()
-            .with("wanted_volumes", volumes)
-            .with("most_volumes", MOST_VOLUMES);
-        return input.problem(ProblemCode::NoBottleHolds, "/volumes_co2", arguments);
-    }
     let residual = residual_volumes(warmest, abv, dissolved);
-    let coming = residual + fermentable * CO2_PER_HEXOSE / GRAMS_PER_VOLUME;
-    if coming > volumes + SAME {
-        let arguments = Arguments::none()
-            .with("wanted_volumes", volumes)
-            .with("volumes", coming);
-        return input.problem(ProblemCode::AlreadyFizzier, "/volumes_co2", arguments);
-    }
-    let grams_per_l = (volumes - coming).max(0.0) * GRAMS_PER_VOLUME / sugar.co2_g_per_g();
+    let coming = coming_volumes(residual, fermentable);
+    let wanted = Arguments::none().with("wanted_volumes", volumes);
+    let grams_per_l = match priming_g_per_l(volumes, coming, sugar) {
+        Ok(grams_per_l) => grams_per_l,
+        Err(NoSugar::NoBottleHolds) => {
+            let arguments = wanted.with("most_volumes", MOST_VOLUMES);
+            return input.problem(ProblemCode::NoBottleHolds, "/volumes_co2", arguments);
+        }
+        Err(NoSugar::AlreadyFizzier { volumes }) => {
+            let arguments = wanted.with("volumes", volumes);
+            return input.problem(ProblemCode::AlreadyFizzier, "/volumes_co2", arguments);
+        }
+    };
     let bottle = Bottle::for_gas(volumes).unwrap_or(Bottle::SparklingWine);
     let mut arguments = Arguments::none()
         .with("volumes", volumes)

@@ -2,8 +2,9 @@
 
 use super::{Calculation, Input, Key, Output};
 use crate::engine::check::{Range, VOLUME_L};
+use crate::engine::finish::limits::{HIGHEST_SORBIC_MG_PER_L, LOWEST_SORBIC_MG_PER_L};
+use crate::engine::finish::stabilising::sorbate_g;
 use crate::engine::problem::{Arguments, CautionCode, ProblemCode, Severity};
-use crate::engine::stoichiometry::SORBIC_ACID_PER_SORBATE;
 
 /// `litres` to hold `sorbic_acid_mg_per_l`: the grams of potassium sorbate, 74.64 % of which is sorbic acid.
 ///
@@ -18,8 +19,6 @@ pub(super) const CALCULATION: Calculation = Calculation {
     make,
 };
 
-const LOWER_LIMIT: f64 = 200.0;
-const HIGHER_LIMIT: f64 = 300.0;
 const SORBIC_ACID: Range = Range {
     low: 0.0,
     high: 10_000.0,
@@ -29,20 +28,20 @@ fn make(input: &mut Input<'_>) -> Option<Output> {
     let litres = input.number("litres", VOLUME_L);
     let dose = input.number("sorbic_acid_mg_per_l", SORBIC_ACID);
     let (litres, dose) = (litres?, dose?);
-    if dose > HIGHER_LIMIT {
+    if dose > HIGHEST_SORBIC_MG_PER_L {
         let arguments = Arguments::none()
             .with("given_mg_per_l", dose)
-            .with("limit_mg_per_l", HIGHER_LIMIT);
+            .with("limit_mg_per_l", HIGHEST_SORBIC_MG_PER_L);
         return input.problem(
             ProblemCode::AboveEveryLimit,
             "/sorbic_acid_mg_per_l",
             arguments,
         );
     }
-    if dose > LOWER_LIMIT {
+    if dose > LOWEST_SORBIC_MG_PER_L {
         let arguments = Arguments::none()
             .with("sorbic_acid_mg_per_l", dose)
-            .with("most_mg_per_l", LOWER_LIMIT);
+            .with("most_mg_per_l", LOWEST_SORBIC_MG_PER_L);
         input.caution(CautionCode::MuchSorbate, Severity::Watch, arguments);
     }
     if dose > 0.0 {
@@ -52,7 +51,5 @@ fn make(input: &mut Input<'_>) -> Option<Output> {
             Arguments::none(),
         );
     }
-    Some(vec![
-        (dose * litres / 1000.0 / SORBIC_ACID_PER_SORBATE).into(),
-    ])
+    Some(vec![sorbate_g(dose, litres).into()])
 }

@@ -1,24 +1,14 @@
 //! Sulfite and sorbate: what is missing, what is too much, what comes too soon.
 
+use super::super::finish::stabilising::{WITHOUT_PH_MG_PER_L, sorbic_acid_mg_per_l};
 use super::super::formulate::Balance;
 use super::super::names::{Rule, Words, rule};
 use super::super::prepare::solved_by_aim;
 use super::super::problem::{Arguments, Caution, CautionCode as Code, Severity};
 use super::super::recipe::Finish;
+use super::super::stabilisers::{SORBATE, SULFITE};
 
-const SULFITE: Rule = rule!([
-    ["sulfite"],
-    ["sulphite"],
-    ["metabisulfite"],
-    ["metabisulphite"],
-    ["bisulfite"],
-    ["bisulphite"],
-    ["campden"],
-    ["e224"],
-    ["e223"],
-]);
 const SODIUM: Words = Words::of(&["sodium"]);
-const SORBATE: Rule = rule!([["sorbate"], ["sorbic"], ["e202"]]);
 const MALOLACTIC: Rule = rule!([["malolactic"], ["mlf"], ["oenococcus"]]);
 
 /// Sulfur dioxide in potassium metabisulfite, and in sodium metabisulfite, g/g (reference on physical chemistry, section 8).
@@ -31,18 +21,6 @@ const MOST_SO2: [f64; 2] = [200.0, 300.0];
 const SWEETER_G_PER_L: f64 = 4.0;
 /// Most sorbic acid, mg/L (OIV Code II.3.4.5).
 const MOST_SORBIC_ACID: f64 = 200.0;
-/// First dose of sulfur dioxide where no pH is known, mg/L, low and high (common practice, no published source).
-const FIRST_SO2: [f64; 2] = [50.0, 75.0];
-
-/// Sorbic acid that a mead of so much alcohol wants, mg/L (common practice, no published source).
-fn sorbic_acid_wanted(abv: f64) -> f64 {
-    match abv {
-        abv if abv <= 12.5 => 200.0,
-        abv if abv <= 14.0 => 150.0,
-        _ => 100.0,
-    }
-}
-
 /// Sulfite and sorbate in the recipe.
 #[derive(Default)]
 pub(super) struct Stabilisers<'a> {
@@ -146,8 +124,9 @@ pub(super) fn all(
             say(Code::MuchSorbate, Severity::Watch, arguments);
         }
     } else if sweet && !matches!(balance.recipe.finish, Finish::Dry) {
-        let [low, high] = FIRST_SO2.map(|mg| mg * litres / 1000.0 / SO2_OF_POTASSIUM_SALT);
-        let sorbate = sorbic_acid_wanted(balance.finished.abv_percent) * litres
+        let [low, high] =
+            WITHOUT_PH_MG_PER_L.map(|mg| mg * litres / 1000.0 / SO2_OF_POTASSIUM_SALT);
+        let sorbate = sorbic_acid_mg_per_l(balance.finished.abv_percent) * litres
             / 1000.0
             / SORBIC_ACID_OF_SORBATE;
         let arguments = Arguments::none()

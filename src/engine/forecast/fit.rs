@@ -1,6 +1,8 @@
-//! The forecast fitted to readings: two factors by Levenberg–Marquardt with a log-normal prior, and its interval.
+//! The forecast fitted to readings: two factors with a log-normal prior, and the interval of what follows from them.
 
-use super::model::{Plan, Timeline, run};
+use super::descent::{NUDGE, Slope, WIDEST, nudged, timeline};
+use super::model::{Plan, Timeline};
+use super::prior::Prior;
 
 /// A gravity that was read.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -9,45 +11,6 @@ pub struct Reading {
     pub hours: f64,
     /// SG 20/20, temperature corrected.
     pub sg: f64,
-}
-
-/// What is believed of the two factors before any reading: normal in the logarithm.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Prior {
-    /// Mean of ln(factor on growth).
-    pub ln_growth: f64,
-    /// Mean of ln(factor on sugar uptake).
-    pub ln_uptake: f64,
-    /// Standard deviation of both.
-    pub sd: f64,
-}
-
-impl Prior {
-    /// Before a club has finished batches of its own: growth as published, uptake in honey must at 0.6 of it, a factor of
-    /// two either way (our judgement, no published source).
-    pub const HONEY: Prior = Prior {
-        ln_growth: 0.0,
-        ln_uptake: -0.510_825_623_765_990_7,
-        sd: 0.5,
-    };
-
-    /// Centred on the factors of finished batches, once there are five: the mean of their logarithms. `None` before that.
-    pub fn of_batches(factors: &[(f64, f64)]) -> Option<Prior> {
-        let sound = |(growth, uptake): &&(f64, f64)| *growth > 0.0 && *uptake > 0.0;
-        let logs: Vec<(f64, f64)> = factors
-            .iter()
-            .filter(sound)
-            .map(|(growth, uptake)| (growth.ln(), uptake.ln()))
-            .filter(|(growth, uptake)| growth.is_finite() && uptake.is_finite())
-            .collect();
-        let mean =
-            |of: fn(&(f64, f64)) -> f64| logs.iter().map(of).sum::<f64>() / logs.len() as f64;
-        (logs.len() >= 5).then(|| Prior {
-            ln_growth: mean(|(growth, _)| *growth),
-            ln_uptake: mean(|(_, uptake)| *uptake),
-            sd: Prior::HONEY.sd,
-        })
-    }
 }
 
 /// What a fit is made from.
@@ -95,9 +58,6 @@ pub const FEWEST_READINGS: usize = 3;
 
 /// ± this many standard deviations hold 90 % of a normal distribution.
 const NINETY: f64 = 1.645;
-const NUDGE: f64 = 1e-5;
-/// The logarithms are kept within a factor of about 50 either way.
-const WIDEST: f64 = 4.0;
 const DRAWS: usize = 101;
 
 /// Fits the two factors to the readings; with fewer than [`FEWEST_READINGS`] the prior stands.
@@ -119,176 +79,35 @@ pub fn fit(fitting: Fitting<'_>) -> Option<Fit<'_>> {
         .collect();
     let mean = [prior.ln_growth, prior.ln_uptake];
     let few = used.len() < FEWEST_READINGS;
-    let (ln, covariance) = if few {
-        let variance = prior.sd * prior.sd;
-        (mean, [[variance, 0.0], [0.0, variance]])
-    } else {
-        let starts = [mean, [mean[0] - 0.5, mean[1] - 0.5]];
-        let found = starts
-            .iter()
-            .filter_map(|start| descend(&fitting, &used, *start))
-            .min_by(|a, b| a.1.total_cmp(&b.1))?;
-        let j = jacobian(&fitting, &used, found.0)?;
-        (found.0, inverse(normal(&j.1))?)
+    let slope = Slope {
+        fitting: &fitting,
+        used: &used,
     };
-    let draws = if few { draw(&fitting) } else { Vec::new() };
+    let ln = match few {
+        true => mean,
+        false => slope.least([mean, mean.map(|ln| ln - 0.5)])?.ln,
+    };
+    let line = |ln: [f64; 2]| timeline(&fitting, ln, fitting.horizon_h);
+    let best = line(ln)?;
+    let [growth, uptake] = nudged(ln);
+    let nudged = [line(growth)?, line(uptake)?];
+    let variance = prior.sd * prior.sd;
+    let covariance = match few {
+        true => [[variance, 0.0], [0.0, variance]],
+        false => slope.covariance(ln, &best, &nudged)?,
+    };
+    let draws = match few {
+        true => prior.drawn(DRAWS).filter_map(line).collect(),
+        false => Vec::new(),
+    };
     Some(Fit {
-        best: timeline(&fitting, ln)?,
-        nudged: [
-            timeline(&fitting, [ln[0] + NUDGE, ln[1]])?,
-            timeline(&fitting, [ln[0], ln[1] + NUDGE])?,
-        ],
         ln,
         covariance,
+        best,
+        nudged,
         draws,
         fitting,
     })
-}
-
-fn timeline(fitting: &Fitting<'_>, ln: [f64; 2]) -> Option<Timeline> {
-    let plan = Plan {
-        growth_factor: ln[0].exp(),
-        uptake_factor: ln[1].exp(),
-        ..fitting.plan
-    };
-    run(&plan, fitting.horizon_h)
-}
-
-/// Residuals in standard deviations: of each reading, then of the two logarithms from the prior.
-fn residuals(fitting: &Fitting<'_>, used: &[Reading], ln: [f64; 2]) -> Option<Vec<f64>> {
-    let line = timeline(fitting, ln)?;
-    let of_reading =
-        |one: &Reading| ((fitting.gravity)(line.used_at(one.hours)) - one.sg) / fitting.sigma;
-    let prior = &fitting.prior;
-    let rows = used.iter().map(of_reading).chain([
-        (ln[0] - prior.ln_growth) / prior.sd,
-        (ln[1] - prior.ln_uptake) / prior.sd,
-    ]);
-    let rows: Vec<f64> = rows.collect();
-    rows.iter().all(|row| row.is_finite()).then_some(rows)
-}
-
-type Rows = Vec<[f64; 2]>;
-
-fn jacobian(fitting: &Fitting<'_>, used: &[Reading], ln: [f64; 2]) -> Option<(Vec<f64>, Rows)> {
-    let here = residuals(fitting, used, ln)?;
-    let growth = residuals(fitting, used, [ln[0] + NUDGE, ln[1]])?;
-    let uptake = residuals(fitting, used, [ln[0], ln[1] + NUDGE])?;
-    let rows = here
-        .iter()
-        .zip(growth.iter().zip(&uptake))
-        .map(|(at, (g, u))| [(g - at) / NUDGE, (u - at) / NUDGE])
-        .collect();
-    Some((here, rows))
-}
-
-fn normal(rows: &Rows) -> [[f64; 2]; 2] {
-    let mut sum = [[0.0; 2]; 2];
-    for row in rows {
-        for i in 0..2 {
-            for j in 0..2 {
-                sum[i][j] += row[i] * row[j];
-            }
-        }
-    }
-    sum
-}
-
-fn inverse([[a, b], [c, d]]: [[f64; 2]; 2]) -> Option<[[f64; 2]; 2]> {
-    let determinant = a * d - b * c;
-    let inverse = [
-        [d / determinant, -b / determinant],
-        [-c / determinant, a / determinant],
-    ];
-    inverse
-        .iter()
-        .flatten()
-        .all(|v| v.is_finite())
-        .then_some(inverse)
-}
-
-fn squares(rows: &[f64]) -> f64 {
-    rows.iter().map(|row| row * row).sum()
-}
-
-/// Levenberg–Marquardt from one start: the logarithms and their sum of squares.
-fn descend(fitting: &Fitting<'_>, used: &[Reading], start: [f64; 2]) -> Option<([f64; 2], f64)> {
-    let mut ln = start;
-    let (mut here, mut rows) = jacobian(fitting, used, ln)?;
-    let mut cost = squares(&here);
-    let mut damping = 1e-3;
-    for _ in 0..40 {
-        let n = normal(&rows);
-        let mut down = [0.0; 2];
-        for (row, residual) in rows.iter().zip(&here) {
-            down[0] -= row[0] * residual;
-            down[1] -= row[1] * residual;
-        }
-        let damped = [
-            [n[0][0] * (1.0 + damping), n[0][1]],
-            [n[1][0], n[1][1] * (1.0 + damping)],
-        ];
-        let step = inverse(damped)?;
-        let by = [
-            step[0][0] * down[0] + step[0][1] * down[1],
-            step[1][0] * down[0] + step[1][1] * down[1],
-        ];
-        let next = [
-            (ln[0] + by[0]).clamp(-WIDEST, WIDEST),
-            (ln[1] + by[1]).clamp(-WIDEST, WIDEST),
-        ];
-        let better = residuals(fitting, used, next)
-            .map(|rows| squares(&rows))
-            .filter(|next| *next < cost);
-        match better {
-            Some(next_cost) => {
-                let small = by[0].abs().max(by[1].abs()) < 1e-7 || cost - next_cost < 1e-9 * cost;
-                ln = next;
-                cost = next_cost;
-                if small {
-                    break;
-                }
-                damping = (damping / 10.0).max(1e-9);
-                (here, rows) = jacobian(fitting, used, ln)?;
-            }
-            None if damping > 1e6 => break,
-            None => damping *= 10.0,
-        }
-    }
-    Some((ln, cost))
-}
-
-/// Runs with factors drawn from the prior: evenly spread, not random, so that the same batch shows the same band.
-fn draw(fitting: &Fitting<'_>) -> Vec<Timeline> {
-    let prior = fitting.prior;
-    (1..=DRAWS)
-        .filter_map(|index| {
-            let growth = prior.ln_growth + prior.sd * normal_quantile(halton(index, 2));
-            let uptake = prior.ln_uptake + prior.sd * normal_quantile(halton(index, 3));
-            timeline(fitting, [growth, uptake])
-        })
-        .collect()
-}
-
-/// The `index`-th of Halton's evenly spread numbers between 0 and 1 (Halton 1960, Numer. Math. 2:84).
-fn halton(mut index: usize, base: usize) -> f64 {
-    let (mut sum, mut share) = (0.0, 1.0);
-    while index > 0 {
-        share /= base as f64;
-        sum += share * (index % base) as f64;
-        index /= base;
-    }
-    sum
-}
-
-/// Standard normal quantile, within 5e-4 (Abramowitz and Stegun 1964, 26.2.23).
-fn normal_quantile(p: f64) -> f64 {
-    let tail = p.min(1.0 - p).max(1e-12);
-    let t = (-2.0 * tail.ln()).sqrt();
-    let top = 2.515_517 + t * (0.802_853 + t * 0.010_328);
-    let bottom = 1.0 + t * (1.432_788 + t * (0.189_269 + t * 0.001_308));
-    let z = t - top / bottom;
-    if p < 0.5 { -z } else { z }
 }
 
 impl Fit<'_> {

@@ -7,7 +7,7 @@ use std::ops::ControlFlow;
 
 use crate::engine::kinetics::{Conditions, Rates};
 use crate::engine::numeric::find_root;
-use crate::engine::ode::{Step, Tolerance, solve};
+use crate::engine::ode::{Step, Tolerance, solve_on};
 
 /// The longest that is looked ahead, h.
 pub const HORIZON_H: f64 = 2_000.0;
@@ -101,10 +101,15 @@ impl Plan<'_> {
     }
 
     fn temperature_at(&self, hours: f64) -> f64 {
-        let begun = |stretch: &&Stretch| stretch.from_h <= hours;
-        let now = self.temperatures.iter().rev().find(begun);
-        now.or(self.temperatures.first())
-            .map_or(20.0, |stretch| stretch.temperature_c)
+        let begun = self.begun_at(hours);
+        let now = self.temperatures.get(begun.saturating_sub(1));
+        now.map_or(20.0, |stretch| stretch.temperature_c)
+    }
+
+    /// How many temperatures have begun.
+    fn begun_at(&self, hours: f64) -> usize {
+        let begun = |stretch: &Stretch| stretch.from_h <= hours;
+        self.temperatures.partition_point(begun)
     }
 }
 
@@ -142,28 +147,35 @@ const NITROGEN: usize = 1;
 const SUGAR: usize = 3;
 
 impl Timeline {
-    /// Cells, nitrogen, ethanol and sugar after so many hours; before the start and after the end what they were there.
-    fn at(&self, hours: f64) -> Option<[f64; 4]> {
+    /// The step of so many hours and where in it; before the start and after the end the nearest.
+    fn step_at(&self, hours: f64) -> Option<(&Step<4>, f64)> {
         let after = self.steps.partition_point(|step| step.to < hours);
         let step = self.steps.get(after).or(self.steps.last())?;
-        Some(step.at(hours.clamp(step.from, step.to)))
+        Some((step, hours.clamp(step.from, step.to)))
+    }
+
+    fn component_at(&self, hours: f64, of: usize) -> Option<f64> {
+        let (step, at) = self.step_at(hours)?;
+        Some(step.component_at(at, of))
     }
 
     /// Sugar after so many hours, g/L; before the start and after the end what it was there.
     pub fn sugar_at(&self, hours: f64) -> f64 {
-        let sugar = self.at(hours).map_or(self.start_g_per_l, |y| y[SUGAR]);
+        let sugar = self.component_at(hours, SUGAR);
+        let sugar = sugar.unwrap_or(self.start_g_per_l);
         sugar.clamp(0.0, self.start_g_per_l)
     }
 
     /// Cells that are at work after so many hours, g/L.
     pub fn cells_at(&self, hours: f64) -> f64 {
-        self.at(hours).map_or(0.0, |y| y[CELLS].max(0.0))
+        self.component_at(hours, CELLS)
+            .map_or(0.0, |cells| cells.max(0.0))
     }
 
     /// Nitrogen that is left after so many hours, mg/L.
     pub fn nitrogen_at(&self, hours: f64) -> f64 {
-        self.at(hours)
-            .map_or(0.0, |y| y[NITROGEN].max(0.0) * 1_000.0)
+        self.component_at(hours, NITROGEN)
+            .map_or(0.0, |nitrogen| nitrogen.max(0.0) * 1_000.0)
     }
 
     /// Part of the sugar used after so many hours, 0 to 1.
@@ -176,7 +188,7 @@ impl Timeline {
         if sugar_g_per_l >= self.start_g_per_l {
             return Some(0.0);
         }
-        let above = |step: &Step<4>| step.at(step.to)[SUGAR] > sugar_g_per_l;
+        let above = |step: &Step<4>| step.component_at(step.to, SUGAR) > sugar_g_per_l;
         let step = self.steps.get(self.steps.partition_point(above))?;
         Some(crossing(step, sugar_g_per_l))
     }
@@ -210,7 +222,7 @@ impl Timeline {
 }
 
 fn crossing(step: &Step<4>, sugar: f64) -> f64 {
-    let over = |time: f64| step.at(time)[SUGAR] - sugar;
+    let over = |time: f64| step.component_at(time, SUGAR) - sugar;
     find_root(over, step.from, step.to, 1e-9).unwrap_or(step.to)
 }
 
@@ -264,11 +276,12 @@ pub fn run(plan: &Plan<'_>, horizon_h: f64) -> Option<Timeline> {
             .fold(0.0, f64::max);
         let rates = rates_at(t);
         let mut cut = None;
-        let reached = solve(
+        let reached = solve_on(
             |_, y| rates.slope(*y),
             (t, until),
             y,
             &TOLERANCE,
+            width_of(&steps),
             |step, y| {
                 if due_at > 0.0 && y[SUGAR] <= due_at {
                     let at = crossing(step, due_at);
@@ -306,15 +319,22 @@ pub fn run(plan: &Plan<'_>, horizon_h: f64) -> Option<Timeline> {
     })
 }
 
+/// The width of the steps so far, of which the last was cut short by what changes; no more than half a day.
+fn width_of(steps: &[Step<4>]) -> Option<f64> {
+    let last = steps.iter().rev().take(2).map(Step::width);
+    last.reduce(f64::max).map(|width| width.min(12.0))
+}
+
 /// The next hour at which the temperature changes or something is added by the clock.
 fn next_change(plan: &Plan<'_>, waiting: &[Addition], t: f64) -> f64 {
-    let stretches = plan.temperatures.iter().map(|stretch| stretch.from_h);
+    let next = plan.temperatures.get(plan.begun_at(t));
+    let stretches = next.map(|stretch| stretch.from_h);
     let additions = waiting.iter().filter_map(|addition| match addition.at {
         At::Hours(hours) => Some(hours),
         At::SugarUsed(_) => None,
     });
-    stretches
-        .chain(additions)
+    additions
+        .chain(stretches)
         .filter(|hours| *hours > t)
         .fold(f64::INFINITY, f64::min)
 }

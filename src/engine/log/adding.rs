@@ -6,6 +6,7 @@ use super::replay::Walk;
 use super::start::{FERMENTABLE_PART, liquid_of_reading};
 use crate::engine::balance::Liquid;
 use crate::engine::density::{WATER_20, honey_density, sucrose_density_20};
+use crate::engine::numeric::between;
 use crate::engine::prepare::dissolved;
 use crate::engine::problem::Arguments;
 use crate::engine::recipe::{Composition, Kind};
@@ -35,6 +36,9 @@ impl Walk<'_> {
             self.vat.pour(liquid);
         }
         self.flows.added = self.flows.added + liquid;
+        if addition.why == Some(Why::Prime) && self.was_stabilised() {
+            self.ask(entry, QuestionCode::PrimedThoughStabilised, named());
+        }
         self.dissolve(addition);
         if addition.why == Some(Why::Sweeten) {
             if liquid.solids_kg() <= 0.0 {
@@ -47,6 +51,11 @@ impl Walk<'_> {
                 self.ask(entry, QuestionCode::SweetenedBeforeStabilising, arguments);
             }
         }
+    }
+
+    /// Whether it was stabilised at any time: yeast that is pitched afterwards takes no sorbate out.
+    pub(super) fn was_stabilised(&self) -> bool {
+        self.start.stabilised || self.marks.stabilised.is_some() || self.vat.sorbic_mg > 0.0
     }
 
     /// Acid, sulfur dioxide and sorbic acid that it brings.
@@ -91,12 +100,27 @@ fn liquid_of(addition: &Addition) -> Option<Liquid> {
             let litres = addition
                 .litres
                 .or_else(|| Some(mass_kg(addition)? / (sg * WATER_20 / 1000.0)))?;
-            liquid_of_reading(litres, sg, abv_percent, 1.0 - FERMENTABLE_PART)
+            let liquid = liquid_of_reading(litres, sg, abv_percent, 1.0 - FERMENTABLE_PART)?;
+            Some(match addition.sugar_g_per_l {
+                Some(sugar) => with_sugar(liquid, sugar * litres / 1000.0),
+                None => liquid,
+            })
         }
         _ => {
             let composition = addition.composition.as_ref()?;
             Some(dissolved(Kind::Other, composition) * mass_kg(addition)?)
         }
+    }
+}
+
+/// The same liquid with so much of its solids sugar that yeast can use, kg.
+fn with_sugar(liquid: Liquid, sugar_kg: f64) -> Liquid {
+    let solids = liquid.solids_kg();
+    let sugar_kg = between(sugar_kg, 0.0, solids.max(0.0));
+    Liquid {
+        sugar_kg,
+        extract_kg: solids - sugar_kg,
+        ..liquid
     }
 }
 

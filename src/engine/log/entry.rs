@@ -1,7 +1,12 @@
 //! One entry of a batch's log: when, and what was done or read. All quantities carry their unit in the name.
 
+pub use super::bench::{Glass, Stock, Trial};
+pub use super::liquid::{Bottles, How, Move, Package, Part, Rack, Sample};
+
 use crate::engine::recipe::Composition;
 use crate::engine::words::words;
+
+pub use super::tasting::{Aspect, Described, Sense, Tasting};
 
 /// One entry. A correction has replaced what it corrects before it comes here, and struck entries are left out.
 #[derive(Clone, Debug, PartialEq)]
@@ -47,6 +52,8 @@ pub enum Deed {
     Step(PlanStep),
     /// Into another vessel, all of it.
     Move(Move),
+    /// Glasses on the bench.
+    Trial(Trial),
 }
 
 /// The must as it was really made: what a hydrometer reads, without the sugar of fruit that goes in later.
@@ -193,6 +200,8 @@ words! {
         Adjust = "adjust",
         /// So that nothing ferments any more.
         Stabilise = "stabilise",
+        /// So that it makes gas in the bottle.
+        Prime = "prime",
         /// Anything else.
         Other = "other",
     }
@@ -226,6 +235,9 @@ pub struct Addition {
     /// Strength of a mead that is added, % ABV.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub abv_percent: Option<f64>,
+    /// Sugar that yeast can use in a mead that is added, g/L of it; else the usual part of its solids.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sugar_g_per_l: Option<f64>,
     /// By how much acidity rises (negative: falls), as tartaric, g/L.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub ta_change_g_per_l: Option<f64>,
@@ -235,6 +247,9 @@ pub struct Addition {
     /// Sorbic acid it brings, mg/L.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sorbic_mg_per_l: Option<f64>,
+    /// Codes of the allergens that it brings, of a mead that is added.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub allergens: Vec<String>,
     /// What it cost, in the club's currency.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub cost: Option<f64>,
@@ -253,78 +268,14 @@ impl Addition {
             composition: None,
             sg: None,
             abv_percent: None,
+            sugar_g_per_l: None,
             ta_change_g_per_l: None,
             so2_mg_per_l: None,
             sorbic_mg_per_l: None,
+            allergens: Vec::new(),
             cost: None,
         }
     }
-}
-
-/// Moved off the lees.
-#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
-pub struct Rack {
-    /// Into what.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub into: Option<String>,
-    /// Left afterwards, litres, if measured.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub volume_l: Option<f64>,
-    /// Stayed behind, litres.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub loss_l: Option<f64>,
-}
-
-/// Some was taken out.
-#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
-pub struct Sample {
-    /// Litres.
-    pub litres: f64,
-    /// Whether it was poured back.
-    pub returned: bool,
-}
-
-words! {
-    /// How it was filled.
-    How {
-        /// Without gas.
-        Still = "still",
-        /// With gas.
-        Gas = "gas",
-    }
-}
-
-/// Bottles of one size.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
-pub struct Bottles {
-    /// Litres of one.
-    pub size_l: f64,
-    /// How many.
-    pub count: u32,
-}
-
-/// Filled into bottles or a keg.
-#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
-pub struct Package {
-    /// Litres in all; else what the bottles hold, else all there is.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub litres: Option<f64>,
-    /// Bottles by size.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub bottles: Vec<Bottles>,
-    /// Still, or with gas.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub how: Option<How>,
-    /// Volumes of carbon dioxide wanted.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub volumes_co2: Option<f64>,
-}
-
-/// A part went into another vessel or batch.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
-pub struct Part {
-    /// The part of the liquid that left, 0 to 1.
-    pub share: f64,
 }
 
 /// Words.
@@ -333,32 +284,6 @@ pub struct Note {
     /// The words.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub text: Option<String>,
-}
-
-/// What it tasted like: each sense −2 (too little) to 2 (too much), 0 just right.
-#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
-pub struct Tasting {
-    /// Words.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub text: Option<String>,
-    /// 1 to 5.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub score: Option<i32>,
-    /// Sweetness.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub sweetness: Option<i32>,
-    /// Acidity.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub acidity: Option<i32>,
-    /// Body.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub body: Option<i32>,
-    /// Alcohol.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub alcohol: Option<i32>,
-    /// Character.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub character: Option<i32>,
 }
 
 words! {
@@ -386,18 +311,4 @@ pub struct PlanStep {
     /// Where it was moved to, hours since the batch began.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub to_hours: Option<f64>,
-}
-
-/// Into another vessel, all of it, nothing lost.
-#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
-pub struct Move {
-    /// The vessel's name.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub vessel: Option<String>,
-    /// Filled to the brim, litres.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub brim_l: Option<f64>,
-    /// What kind of vessel.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub kind: Option<String>,
 }

@@ -21,7 +21,7 @@ pub struct Finished {
 }
 
 /// A figure of the house: of so many batches the middle, the lowest and the highest.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Figure {
     /// How many batches.
     pub count: usize,

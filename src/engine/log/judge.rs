@@ -93,6 +93,39 @@ pub(super) fn changes_gravity(addition: &Addition) -> bool {
     liquid || addition.composition.is_some()
 }
 
+/// The heaviest chain that ends within the first so many places, of equals the one that ended first: a tree of maxima (Fenwick 1994,
+/// Software: Practice and Experience 24:327), for sensors tell thousands of gravities.
+struct Heaviest(Vec<Option<(u32, usize)>>);
+
+impl Heaviest {
+    fn new(places: usize) -> Self {
+        Heaviest(vec![None; places])
+    }
+
+    fn heavier(one: Option<(u32, usize)>, other: Option<(u32, usize)>) -> Option<(u32, usize)> {
+        let chains = one.into_iter().chain(other);
+        chains.max_by_key(|(total, index)| (*total, std::cmp::Reverse(*index)))
+    }
+
+    fn put(&mut self, place: usize, chain: (u32, usize)) {
+        let mut at = place + 1;
+        while let Some(most) = self.0.get_mut(at - 1) {
+            *most = Heaviest::heavier(*most, Some(chain));
+            at += at & at.wrapping_neg();
+        }
+    }
+
+    fn among(&self, places: usize) -> Option<(u32, usize)> {
+        let mut at = places.min(self.0.len());
+        let mut found = None;
+        while at > 0 {
+            found = Heaviest::heavier(found, self.0.get(at - 1).copied().flatten());
+            at &= at - 1;
+        }
+        found
+    }
+}
+
 /// The readings between two additions.
 struct Segment {
     begun: f64,
@@ -110,13 +143,18 @@ impl Segment {
 
     /// Whether `later` may follow `before`.
     fn may_follow(&self, before: &Read, later: &Read) -> bool {
+        later.sg <= self.most_after(before)
+    }
+
+    /// The highest gravity that may follow.
+    fn most_after(&self, before: &Read) -> f64 {
         let out = super::vat::FRUIT_OUT_H;
         let fruit = if before.hours - self.begun < out {
             self.rises
         } else {
             0.0
         };
-        later.sg <= before.sg + SAME_SG + fruit + 1e-9
+        before.sg + SAME_SG + fruit + 1e-9
     }
 
     /// Counts twice; once where it is early and a later one shows that it was layered.
@@ -134,23 +172,27 @@ impl Segment {
 
     /// The heaviest chain of readings that follow each other; of equals the one that ends first.
     fn chain(&self) -> Vec<bool> {
-        let mut best: Vec<(u32, Option<usize>)> = Vec::with_capacity(self.reads.len());
-        for (index, read) in self.reads.iter().enumerate() {
-            let mut before: Option<(u32, usize)> = None;
-            for (earlier, (total, _)) in best.iter().enumerate() {
-                let follows = self
-                    .reads
-                    .get(earlier)
-                    .is_some_and(|other| self.may_follow(other, read));
-                if follows && before.is_none_or(|(most, _)| *total > most) {
-                    before = Some((*total, earlier));
-                }
+        // Readings by what may follow them, the highest first: all that a reading may follow stand before a place.
+        let mut order: Vec<(f64, usize)> = self
+            .reads
+            .iter()
+            .map(|read| self.most_after(read))
+            .zip(0..)
+            .collect();
+        order.sort_by(|one, other| other.0.total_cmp(&one.0));
+        let mut places = vec![0; order.len()];
+        for (place, (_, index)) in order.iter().enumerate() {
+            if let Some(of) = places.get_mut(*index) {
+                *of = place;
             }
-            let so_far = before.map_or(0, |(total, _)| total);
-            best.push((
-                so_far + self.weight(index, read),
-                before.map(|(_, earlier)| earlier),
-            ));
+        }
+        let mut ends = Heaviest::new(order.len());
+        let mut best: Vec<(u32, Option<usize>)> = Vec::with_capacity(self.reads.len());
+        for ((index, read), place) in self.reads.iter().enumerate().zip(places) {
+            let before = ends.among(order.partition_point(|(most, _)| *most >= read.sg));
+            let total = before.map_or(0, |(total, _)| total) + self.weight(index, read);
+            best.push((total, before.map(|(_, earlier)| earlier)));
+            ends.put(place, (total, index));
         }
         let mut chosen = vec![false; self.reads.len()];
         let mut end: Option<(u32, usize)> = None;

@@ -1,12 +1,15 @@
 //! The state of a batch by pure replay of its log: what it began with, what was done and read, what follows from it.
 
 mod adding;
+mod bench;
 mod compare;
 pub mod entry;
 pub mod house;
 mod judge;
+mod liquid;
 mod marks;
 mod measuring;
+pub mod own;
 mod question;
 pub mod ranges;
 pub mod read;
@@ -14,6 +17,7 @@ mod replay;
 pub mod start;
 mod state;
 mod summary;
+mod tasting;
 mod vat;
 mod write;
 

@@ -35,6 +35,10 @@ codes! {
         NothingToSweetenWith = "nothing_to_sweeten_with",
         /// Sweetened before it was stabilised: the yeast can go on (`name`, `sugar_g_per_l`).
         SweetenedBeforeStabilising = "sweetened_before_stabilising",
+        /// Sugar for gas in a mead that was stabilised (`name`).
+        PrimedThoughStabilised = "primed_though_stabilised",
+        /// Closed in bottles to become fizzy, though it was stabilised (`count`).
+        NoGasOfItsOwn = "no_gas_of_its_own",
     }
 }
 

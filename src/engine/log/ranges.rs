@@ -1,6 +1,6 @@
 //! What each number of an entry may be: one table for reading, for replay and for the hints of forms.
 
-use super::entry::{Addition, Deed, Entry};
+use super::entry::{Addition, Deed, Entry, Sense};
 use crate::engine::check::{Range, composition_problems};
 use crate::engine::json::pointer;
 use crate::engine::problem::Problem;
@@ -35,17 +35,26 @@ pub const RANGES: &[(&str, Range)] = &[
     ("ammonium_yan_mg_per_g", of(0.0, 1_000.0)),
     ("organic_yan_mg_per_g", of(0.0, 1_000.0)),
     ("abv_percent", of(0.0, 100.0)),
+    ("sugar_g_per_l", of(0.0, 1_300.0)),
     ("ta_change_g_per_l", of(-50.0, 50.0)),
     ("so2_mg_per_l", of(0.0, 2_000.0)),
     ("sorbic_mg_per_l", of(0.0, 2_000.0)),
     ("volumes_co2", of(0.0, 10.0)),
     ("share", of(0.0, 1.0)),
+    ("sample_ml", of(1.0, 1_000.0)),
+    ("stock_ml", of(0.0, 1_000.0)),
     ("cost", of(0.0, 10_000_000.0)),
+    ("liking", of(1.0, 9.0)),
     ("score", of(1.0, 5.0)),
     ("sweetness", of(-2.0, 2.0)),
     ("acidity", of(-2.0, 2.0)),
+    ("tannin", of(-2.0, 2.0)),
+    ("warmth", of(-2.0, 2.0)),
     ("body", of(-2.0, 2.0)),
-    ("alcohol", of(-2.0, 2.0)),
+    ("honey", of(-2.0, 2.0)),
+    ("fruit", of(-2.0, 2.0)),
+    ("spice", of(-2.0, 2.0)),
+    ("sparkle", of(-2.0, 2.0)),
     ("character", of(-2.0, 2.0)),
 ];
 
@@ -78,6 +87,16 @@ pub fn deed_faults(deed: &Deed, place: &str) -> Vec<Problem> {
                 number(&mut faults, &path("size_l"), "size_l", bottles.size_l);
                 number(&mut faults, &path("count"), "count", bottles.count.into());
             }
+        }
+        Deed::Trial(trial) => {
+            for (index, glass) in trial.glasses.iter().enumerate() {
+                let path = format!("{place}/glasses/{index}/stock_ml");
+                number(&mut faults, &path, "stock_ml", glass.stock_ml);
+            }
+            let honey = trial.composition.as_ref();
+            faults.extend(honey.into_iter().flat_map(|composition| {
+                composition_problems(composition, &pointer(place, "composition"))
+            }));
         }
         Deed::Addition(Addition {
             composition: Some(composition),
@@ -134,6 +153,7 @@ fn numbers(deed: &Deed) -> Vec<(&'static str, Option<f64>)> {
             ("grams", data.grams),
             ("sg", data.sg),
             ("abv_percent", data.abv_percent),
+            ("sugar_g_per_l", data.sugar_g_per_l),
             ("ta_change_g_per_l", data.ta_change_g_per_l),
             ("so2_mg_per_l", data.so2_mg_per_l),
             ("sorbic_mg_per_l", data.sorbic_mg_per_l),
@@ -143,16 +163,22 @@ fn numbers(deed: &Deed) -> Vec<(&'static str, Option<f64>)> {
         Deed::Sample(data) => vec![("litres", Some(data.litres))],
         Deed::Package(data) => vec![("litres", data.litres), ("volumes_co2", data.volumes_co2)],
         Deed::Part(data) => vec![("share", Some(data.share))],
-        Deed::Tasting(data) => vec![
-            ("score", data.score.map(f64::from)),
-            ("sweetness", data.sweetness.map(f64::from)),
-            ("acidity", data.acidity.map(f64::from)),
-            ("body", data.body.map(f64::from)),
-            ("alcohol", data.alcohol.map(f64::from)),
-            ("character", data.character.map(f64::from)),
-        ],
+        Deed::Tasting(data) => {
+            let senses = Sense::ALL
+                .iter()
+                .map(|sense| (sense.as_str(), data.of(*sense)));
+            let others = [
+                ("liking", data.liking),
+                ("score", data.score),
+                ("character", data.character),
+            ];
+            let all = others.into_iter().chain(senses);
+            all.map(|(key, value)| (key, value.map(f64::from)))
+                .collect()
+        }
         Deed::Step(data) => vec![("to_hours", data.to_hours)],
         Deed::Move(data) => vec![("brim_l", data.brim_l)],
+        Deed::Trial(data) => vec![("sample_ml", Some(data.sample_ml))],
         Deed::Degas | Deed::Aerate | Deed::Note(_) => Vec::new(),
     }
 }

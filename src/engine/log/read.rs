@@ -1,10 +1,11 @@
 //! Strict reading of a log from JSON: every unknown key, double key, missing or wrong value is named with its place.
 
 use super::entry::{
-    Addition, Became, Bottles, Deed, Entry, Feed, How, Mixed, Move, Note, Package, Part, Pitch,
-    PlanStep, Rack, Reading, Sample, Tasting, What, Why,
+    Addition, Aspect, Became, Bottles, Deed, Entry, Feed, Glass, How, Mixed, Move, Note, Package,
+    Part, Pitch, PlanStep, Rack, Reading, Sample, Sense, Stock, Tasting, Trial, What, Why,
 };
 use super::ranges::{deed_faults, faults};
+use crate::engine::allergens;
 use crate::engine::json::{Json, Members, Reader, pointer};
 use crate::engine::problem::{Arguments, Problem, ProblemCode};
 use crate::engine::reading::parts::composition;
@@ -152,15 +153,7 @@ fn of_kind(
         "note" => Deed::Note(Note {
             text: reader.text(m, "text"),
         }),
-        "tasting" => Deed::Tasting(Tasting {
-            text: reader.text(m, "text"),
-            score: small(reader, m, "score"),
-            sweetness: small(reader, m, "sweetness"),
-            acidity: small(reader, m, "acidity"),
-            body: small(reader, m, "body"),
-            alcohol: small(reader, m, "alcohol"),
-            character: small(reader, m, "character"),
-        }),
+        "tasting" => Deed::Tasting(tasting(reader, m)),
         "step" => Deed::Step(PlanStep {
             step: reader.required_text(m, "step"),
             is: {
@@ -174,6 +167,7 @@ fn of_kind(
             reason: reader.text(m, "reason"),
             to_hours: reader.number(m, "to_hours"),
         }),
+        "trial" => Deed::Trial(trial(reader, m)),
         _ => Deed::Move(Move {
             vessel: reader.text(m, "vessel"),
             brim_l: reader.number(m, "brim_l"),
@@ -234,11 +228,64 @@ fn addition(reader: &mut Reader, m: &Members<'_>) -> Addition {
             .and_then(|json| composition(reader, json, &place)),
         sg: reader.number(m, "sg"),
         abv_percent: reader.number(m, "abv_percent"),
+        sugar_g_per_l: reader.number(m, "sugar_g_per_l"),
         ta_change_g_per_l: reader.number(m, "ta_change_g_per_l"),
         so2_mg_per_l: reader.number(m, "so2_mg_per_l"),
         sorbic_mg_per_l: reader.number(m, "sorbic_mg_per_l"),
+        allergens: allergen_codes(reader, m),
         cost: reader.number(m, "cost"),
     }
+}
+
+/// Codes that the engine knows.
+fn allergen_codes(reader: &mut Reader, m: &Members<'_>) -> Vec<String> {
+    let mut codes = Vec::new();
+    for (path, json) in reader.list(m, "allergens") {
+        let Some(code) = reader.as_text(json, || path.clone()) else {
+            continue;
+        };
+        match allergens::codes().any(|known| known == code) {
+            true => codes.push(code),
+            false => {
+                let arguments = Arguments::none()
+                    .with("given", code.as_str())
+                    .with("known", known(allergens::codes()).as_str());
+                reader.problem(ProblemCode::UnknownWord, path, arguments);
+            }
+        }
+    }
+    codes
+}
+
+fn tasting(reader: &mut Reader, m: &Members<'_>) -> Tasting {
+    let mut tasting = Tasting {
+        text: reader.text(m, "text"),
+        liking: small(reader, m, "liking"),
+        score: small(reader, m, "score"),
+        character: small(reader, m, "character"),
+        ..Tasting::default()
+    };
+    for sense in Sense::ALL {
+        tasting.put(*sense, small(reader, m, sense.as_str()));
+    }
+    if let Some(words) = m.get("words") {
+        let place = pointer(m.path, "words");
+        let keys: Vec<&str> = Aspect::ALL.iter().map(|aspect| aspect.as_str()).collect();
+        if let Some(words) = &reader.object(words, &place, &keys) {
+            for aspect in Aspect::ALL {
+                let said = reader.text(words, aspect.as_str());
+                tasting.described.put(*aspect, said);
+            }
+        }
+    }
+    // Warmth stood under another name before.
+    let older = small(reader, m, "alcohol");
+    if older.is_some() && tasting.warmth.is_some() {
+        let arguments = Arguments::none().with("keys", "warmth, alcohol");
+        reader.problem(ProblemCode::OneOf, m.path, arguments);
+    }
+    tasting.warmth = tasting.warmth.or(older);
+    tasting
 }
 
 fn package(reader: &mut Reader, m: &Members<'_>) -> Package {
@@ -264,6 +311,34 @@ fn package(reader: &mut Reader, m: &Members<'_>) -> Package {
     }
 }
 
+fn trial(reader: &mut Reader, m: &Members<'_>) -> Trial {
+    reader.required(m, "stock");
+    let stock = reader.word(m, "stock", Stock::from_word, || {
+        known(Stock::ALL.iter().map(|stock| stock.as_str()))
+    });
+    let mut glasses = Vec::new();
+    for (path, json) in reader.list(m, "glasses") {
+        if let Some(m) = reader.object(json, &path, &["code", "stock_ml"]) {
+            glasses.push(Glass {
+                code: reader.required_text(&m, "code"),
+                stock_ml: reader.required_number(&m, "stock_ml"),
+            });
+        }
+    }
+    let place = pointer(m.path, "composition");
+    Trial {
+        // Where the word is missing or unknown a problem has been noted.
+        stock: stock.unwrap_or(Stock::Own),
+        name: reader.required_text(m, "name"),
+        composition: m
+            .get("composition")
+            .and_then(|json| composition(reader, json, &place)),
+        sample_ml: reader.required_number(m, "sample_ml"),
+        glasses,
+        winner: reader.text(m, "winner"),
+    }
+}
+
 /// Kind → the keys of its data.
 #[rustfmt::skip]
 const KEYS: &[(&str, &[&str])] = &[
@@ -273,7 +348,8 @@ const KEYS: &[(&str, &[&str])] = &[
         "free_so2_mg_per_l", "degassed", "instrument"]),
     ("feed", &["name", "grams", "ammonium_yan_mg_per_g", "organic_yan_mg_per_g", "cost"]),
     ("addition", &["name", "what", "why", "kg", "litres", "grams", "composition", "sg", "abv_percent",
-        "ta_change_g_per_l", "so2_mg_per_l", "sorbic_mg_per_l", "cost"]),
+        "sugar_g_per_l", "ta_change_g_per_l", "so2_mg_per_l", "sorbic_mg_per_l",
+        "allergens", "cost"]),
     ("degas", &[]),
     ("aerate", &[]),
     ("rack", &["into", "volume_l", "loss_l"]),
@@ -281,7 +357,9 @@ const KEYS: &[(&str, &[&str])] = &[
     ("package", &["litres", "bottles", "how", "volumes_co2"]),
     ("part", &["share"]),
     ("note", &["text"]),
-    ("tasting", &["text", "score", "sweetness", "acidity", "body", "alcohol", "character"]),
+    ("tasting", &["text", "words", "liking", "score", "sweetness", "acidity", "tannin", "warmth", "body", "honey", "fruit",
+        "spice", "sparkle", "alcohol", "character"]),
     ("step", &["step", "is", "reason", "to_hours"]),
     ("move", &["vessel", "brim_l", "kind"]),
+    ("trial", &["stock", "name", "composition", "sample_ml", "glasses", "winner"]),
 ];

@@ -1,7 +1,7 @@
 //! The walk through a log: entry by entry, the vessel is brought to what was done and read.
 
 use super::compare::MustRead;
-use super::entry::{Deed, Entry, Package, Pitch, Rack};
+use super::entry::{Deed, Entry, How, Package, Pitch, Rack};
 use super::judge::{Verdict, changes_gravity, judge};
 use super::marks::{Counted, Marks};
 use super::question::{Question, QuestionCode};
@@ -174,13 +174,8 @@ impl<'a> Walk<'a> {
                 }
             }
             Deed::Rack(rack) => self.rack(entry, rack),
-            Deed::Sample(sample) if !sample.returned => {
-                if let Some(share) = self.share_of(entry, sample.litres) {
-                    self.losses.samples_l += share * self.vat.volume_l();
-                    let taken = self.vat.take(share);
-                    self.flows.lost = self.flows.lost + taken;
-                }
-            }
+            Deed::Sample(sample) if !sample.returned => self.sample(entry, sample.litres),
+            Deed::Trial(trial) => self.sample(entry, trial.taken_l()),
             Deed::Package(package) => self.package(entry, package),
             Deed::Part(part) => {
                 let taken = self.vat.part(part.share);
@@ -220,6 +215,15 @@ impl<'a> Walk<'a> {
         self.fermenting = true;
         self.stabilised = false;
         self.before_stabilising = None;
+    }
+
+    /// Some is taken out and does not come back.
+    fn sample(&mut self, entry: &Entry, litres: f64) {
+        if let Some(share) = self.share_of(entry, litres) {
+            self.losses.samples_l += share * self.vat.volume_l();
+            let taken = self.vat.take(share);
+            self.flows.lost = self.flows.lost + taken;
+        }
     }
 
     /// The share of the liquid that so many litres are; asks, and `None`, where there is not so much.
@@ -308,6 +312,11 @@ impl<'a> Walk<'a> {
             self.ask_about_volume(entry, litres, there_l);
         } else if litres > there_l {
             self.correct_volume(litres);
+        }
+        let bottles: u32 = package.bottles.iter().map(|one| one.count).sum();
+        if package.how == Some(How::Gas) && bottles > 0 && self.was_stabilised() {
+            let arguments = Arguments::none().with("count", f64::from(bottles));
+            self.ask(entry, QuestionCode::NoGasOfItsOwn, arguments);
         }
         self.marks.packaged = self.marks.packaged.or(Some(entry.hours));
         let volume_l = self.vat.volume_l();

@@ -23,13 +23,14 @@ impl Deed {
             Deed::Tasting(_) => "tasting",
             Deed::Step(_) => "step",
             Deed::Move(_) => "move",
+            Deed::Trial(_) => "trial",
         }
     }
 
     /// Every kind, in the order of [`Deed`].
     pub const KINDS: &'static [&'static str] = &[
         "mixed", "pitch", "reading", "feed", "addition", "degas", "aerate", "rack", "sample",
-        "package", "part", "note", "tasting", "step", "move",
+        "package", "part", "note", "tasting", "step", "move", "trial",
     ];
 }
 
@@ -51,6 +52,7 @@ impl Serialize for Deed {
             Deed::Tasting(data) => data.serialize(serializer),
             Deed::Step(data) => data.serialize(serializer),
             Deed::Move(data) => data.serialize(serializer),
+            Deed::Trial(data) => data.serialize(serializer),
         }
     }
 }

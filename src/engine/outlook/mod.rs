@@ -176,24 +176,27 @@ pub struct Outlook {
 pub fn outlook(known: &Known) -> Result<Outlook, Unknown> {
     let start = Start::of(known)?;
     let gravity = start.must.gravity_line();
-    let fitted = |readings| {
+    let fitted = |readings, horizon_h| {
         let fitting = Fitting {
             plan: start.plan(),
             gravity: &gravity,
             readings,
             sigma: READING_SD,
             prior: start.prior,
-            horizon_h: HORIZON_H,
+            horizon_h,
         };
         fit(fitting).ok_or(Unknown::Number)
     };
     let readings = start.readings.as_slice();
-    let found = fitted(readings)?;
+    let found = fitted(readings, HORIZON_H)?;
     let now_h = known.now_h - start.from_h;
-    // Before any reading both are one, and the many runs of it are not made twice.
-    let before = match readings.is_empty() {
-        true => None,
-        false => Some(fitted(course::known_before(readings))?),
+    // Before any reading both are one, and the many runs of it are not made twice. It is compared with readings alone.
+    let before = match readings.last() {
+        None => None,
+        Some(last) => {
+            let until_h = last.hours.clamp(1.0, HORIZON_H);
+            Some(fitted(course::known_before(readings), until_h)?)
+        }
     };
     let course = course::course(&course::Case {
         readings,

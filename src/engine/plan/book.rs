@@ -236,6 +236,9 @@ fn is_something(amount: &Amount) -> bool {
             ..
         } => some(*low) && some(*high),
         Amount::Headspace { fraction } => fraction.is_finite(),
-        Amount::Ingredient { .. } | Amount::YeastByPacket { .. } | Amount::Reckon { .. } => true,
+        Amount::Ingredient { .. }
+        | Amount::Steeps { .. }
+        | Amount::YeastByPacket { .. }
+        | Amount::Reckon { .. } => true,
     }
 }

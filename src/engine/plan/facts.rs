@@ -33,14 +33,31 @@ pub struct Facts {
     pub racked_h: Vec<f64>,
     /// When it was stabilised.
     pub stabilised_h: Option<f64>,
+    /// Whether it was stabilised at any time, so that it cannot be primed.
+    pub never_primed: bool,
     /// Whether sulfite has gone in after the fermentation.
     pub sulfited: bool,
     /// When it was sweetened.
     pub sweetened_h: Option<f64>,
     /// When it was bottled or filled into a keg.
     pub packaged_h: Option<f64>,
+    /// What was put in besides the recipe and gives its taste for days.
+    pub steeping: Vec<Steeping>,
     /// What was said of steps, in order; of one step the last counts. An undone mark is not here.
     pub marks: Vec<Mark>,
+}
+
+/// Spice or wood that was put in, and how long it usually stays.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Steeping {
+    /// The entry of the log.
+    pub entry: u32,
+    /// Its name.
+    pub name: String,
+    /// When it went in, hours.
+    pub hours: f64,
+    /// Days after which one begins to taste, and after which it has given what is wanted.
+    pub days: [f64; 2],
 }
 
 /// A forecast time: the best guess, and an interval around it.
@@ -116,6 +133,13 @@ fn forecast(times: Option<Forecast>) -> Option<Forecast> {
     })
 }
 
+impl Steeping {
+    fn is_sound(&self) -> bool {
+        let few = |days: f64| (0.0..=1500.0).contains(&days);
+        hour(self.hours).is_some() && self.days.into_iter().all(few)
+    }
+}
+
 impl Facts {
     /// The same without what cannot be.
     pub(super) fn sound(&self) -> Facts {
@@ -146,9 +170,16 @@ impl Facts {
             readings_agree_h: self.readings_agree_h.and_then(hour),
             racked_h,
             stabilised_h: self.stabilised_h.and_then(hour),
+            never_primed: self.never_primed,
             sulfited: self.sulfited,
             sweetened_h: self.sweetened_h.and_then(hour),
             packaged_h: self.packaged_h.and_then(hour),
+            steeping: self
+                .steeping
+                .iter()
+                .filter(|one| one.is_sound())
+                .cloned()
+                .collect(),
             marks: marks.cloned().collect(),
         }
     }
@@ -178,7 +209,7 @@ impl Facts {
     }
 
     /// Whether two readings 14 days apart agree, and no sugar has gone in since.
-    pub(super) fn stands_still(&self) -> bool {
+    pub fn stands_still(&self) -> bool {
         let since = self.sugared_h().unwrap_or(f64::NEG_INFINITY);
         self.readings_agree_h.is_some_and(|agree| agree > since)
     }

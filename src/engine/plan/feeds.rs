@@ -16,6 +16,8 @@ use crate::engine::problem::{Arguments, Caution, CautionCode as Code, Severity};
 const GIVE_OR_TAKE_H: f64 = 6.0;
 /// Two feeds are a day apart, less what both may be off (our judgement, no published source).
 const APART_H: f64 = 24.0 - GIVE_OR_TAKE_H;
+/// From one morning or evening to the next, hours.
+const NEXT_H: f64 = 12.0;
 /// What is fed at the pitch may go in within a day.
 const AT_PITCH_H: f64 = 24.0;
 /// The last part goes in at the latest now, hours.
@@ -306,7 +308,7 @@ fn due(book: &Book<'_>, pitch: &Stand, broken: &Break, at: FeedAt, given_h: Opti
         }
     };
     Due {
-        at: Some(at_home(book, pitched, apart(at, given_h))),
+        at: Some(at_home(book, pitched, apart(at, given_h), given_h)),
         or_at_sg: broken.sg,
     }
 }
@@ -333,8 +335,9 @@ fn apart(at: At, given_h: Option<f64>) -> At {
     }
 }
 
-/// When somebody is at home, where the hour of the pitch is known.
-fn at_home(book: &Book<'_>, pitched: f64, at: At) -> At {
+/// When somebody is at home, where the hour of the pitch is known; the nearest such hour that is not too soon after the feed
+/// before.
+fn at_home(book: &Book<'_>, pitched: f64, at: At, given_h: Option<f64>) -> At {
     match (at, book.facts.pitch_hour_of_day) {
         (
             At::Instant {
@@ -344,7 +347,13 @@ fn at_home(book: &Book<'_>, pitched: f64, at: At) -> At {
             },
             Some(of_day),
         ) => {
-            let hours = pitched + morning_or_evening(of_day, hours - pitched, GIVE_OR_TAKE_H);
+            let placed =
+                |hours: f64| pitched + morning_or_evening(of_day, hours - pitched, GIVE_OR_TAKE_H);
+            let nearest = placed(hours);
+            let hours = match given_h {
+                Some(given) if nearest < given + APART_H => placed(nearest + NEXT_H),
+                _ => nearest,
+            };
             At::Instant {
                 hours,
                 from_h: from_h.min(hours),

@@ -94,7 +94,7 @@ fn fill(
     let sweet = book.has(Code::StabiliseBeforeBottling);
     let mut after = ended.ready.clone();
     // What is stabilised makes no gas; what is sweet and not stabilised makes too much.
-    if with_gas && into == Into::Bottles && !sweet {
+    if with_gas && into == Into::Bottles && !sweet && !book.facts.never_primed {
         after = prime(book, planned, &after);
     }
     let mut amounts = Vec::new();

@@ -11,12 +11,13 @@ mod keep;
 mod settle;
 mod stabilise;
 mod start;
+mod steeping;
 mod step;
 mod time;
 mod work;
 
 pub use codes::{Beware, Missed, StepKind, Why};
-pub use facts::{Facts, Forecast, Mark, Measured, Said};
+pub use facts::{Facts, Forecast, Mark, Measured, Said, Steeping};
 pub use step::{Amount, At, Due, Needs, State, Step};
 pub use time::morning_or_evening;
 
@@ -59,5 +60,6 @@ pub fn plan(recipe: &Recipe, numbers: &Formulation, facts: &Facts) -> Vec<Step> 
     let ended = end::end(&mut book, last, expected, outs);
     start::later_yeasts(&mut book, pitch, &ended.end);
     keep::keep(&mut book, pitch, &ended);
+    steeping::take_out(&mut book);
     book.finish()
 }

@@ -4,33 +4,12 @@ use super::book::{Book, Stand, amount_of, numbered, step};
 use super::codes::{Beware, StepKind as Kind, Why};
 use super::days;
 use super::step::{Amount, Due, Needs, Step};
-use crate::engine::names::{Rule, Words, rule};
+use crate::engine::finish::stabilising::{self, Asked, Sulfite};
+use crate::engine::names::Words;
 use crate::engine::problem::{Arguments, Caution, CautionCode as Code, Severity};
 use crate::engine::recipe::{Ingredient, When};
-use crate::engine::stoichiometry::SO2_PER_POTASSIUM_METABISULFITE;
-use crate::engine::sulfite::{LOWEST_LIMIT_MG_PER_L, MUCH_MG_PER_L, USUAL_PKA, molecular_part};
-
-/// What a sulfite and a sorbate are called.
-const SULFITE: Rule = rule!([
-    ["sulfite"],
-    ["sulphite"],
-    ["metabisulfite"],
-    ["metabisulphite"],
-    ["bisulfite"],
-    ["bisulphite"],
-    ["campden"],
-    ["e224"],
-    ["e223"],
-]);
-const SORBATE: Rule = rule!([["sorbate"], ["sorbic"], ["e202"]]);
-
-/// Molecular sulfur dioxide that protects a sweet mead and a dry one, mg/L (common practice, no published source).
-const MOLECULAR_SWEET: f64 = 0.8;
-const MOLECULAR_DRY: f64 = 0.5;
-/// A third to a half of the first dose is bound (common practice, no published source).
-const FIRST_DOSE: f64 = 1.5;
-/// A first dose where nobody can measure the pH, mg/L in all (common practice, no published source).
-const WITHOUT_PH_MG_PER_L: [f64; 2] = [50.0, 75.0];
+use crate::engine::stabilisers::{SORBATE, SULFITE};
+use crate::engine::sulfite::LOWEST_LIMIT_MG_PER_L;
 
 pub(super) fn is_stabiliser(item: &Ingredient) -> bool {
     let words = Words::of_name(&item.name);
@@ -43,10 +22,6 @@ fn litres(book: &Book<'_>) -> f64 {
     book.facts.volume_l.unwrap_or(planned)
 }
 
-fn grams(mg_per_l: f64, litres: f64) -> f64 {
-    mg_per_l * litres / 1000.0 / SO2_PER_POTASSIUM_METABISULFITE
-}
-
 /// The dose for a pH that was measured since the end, else what has to be measured; cautions with it.
 fn sulfite(book: &Book<'_>, sweet: bool) -> (Amount, Vec<Caution>) {
     let end = book.facts.end_seen_h;
@@ -54,39 +29,42 @@ fn sulfite(book: &Book<'_>, sweet: bool) -> (Amount, Vec<Caution>) {
         .facts
         .ph
         .filter(|ph| end.is_some_and(|end| ph.hours >= end));
-    let litres = litres(book);
-    let Some(ph) = ph else {
+    let dose = stabilising::sulfite(&Asked {
+        ph: ph.map(|ph| ph.value),
+        is_sweet: sweet,
+        free_mg_per_l: None,
+        is_first: true,
+        litres: litres(book),
+    });
+    let without_g = match dose {
+        Sulfite::WithoutPh { grams, .. } => Some(grams),
+        Sulfite::ByPh(_) | Sulfite::MeasureFirst => None,
+    };
+    let Sulfite::ByPh(dose) = dose else {
         let reckon = Amount::Reckon {
             calculation: "sulfite",
             needs: Needs::Ph,
-            without_g: Some(WITHOUT_PH_MG_PER_L.map(|dose| grams(dose, litres))),
+            without_g,
         };
         return (reckon, Vec::new());
     };
     let mut cautions = Vec::new();
-    let part = molecular_part(ph.value, USUAL_PKA);
-    let mut free = match sweet {
-        true => MOLECULAR_SWEET,
-        false => MOLECULAR_DRY,
-    } / part;
-    if free > MUCH_MG_PER_L {
-        let wanted = Arguments::none().with("free_mg_per_l", free);
+    if dose.is_held_back() {
+        let wanted = Arguments::none().with("free_mg_per_l", dose.wanted_mg_per_l);
         cautions.push(Caution::new(Code::LowerPhFirst, Severity::Watch, wanted));
-        free = (MOLECULAR_DRY / part).min(MUCH_MG_PER_L);
     }
-    let dose = FIRST_DOSE * free;
-    if dose > LOWEST_LIMIT_MG_PER_L {
+    if dose.dose_mg_per_l > LOWEST_LIMIT_MG_PER_L {
         let much = Arguments::none()
-            .with("so2_mg_per_l", dose)
+            .with("so2_mg_per_l", dose.dose_mg_per_l)
             .with("most_mg_per_l", LOWEST_LIMIT_MG_PER_L);
         cautions.push(Caution::new(Code::MuchSulfite, Severity::Danger, much));
     }
-    let dose = Amount::Metabisulfite {
-        grams: grams(dose, litres),
-        free_mg_per_l: free,
-        ph: ph.value,
+    let amount = Amount::Metabisulfite {
+        grams: dose.grams,
+        free_mg_per_l: dose.free_mg_per_l,
+        ph: dose.ph,
     };
-    (dose, cautions)
+    (amount, cautions)
 }
 
 /// Sorbate for the strength, as the recipe's own numbers reckon it, for the litres there are.

@@ -114,6 +114,11 @@ pub enum Amount {
         /// Litres; `None` where the density is not known.
         litres: Option<f64>,
     },
+    /// What was put in besides the recipe.
+    Steeps {
+        /// Its name.
+        name: String,
+    },
     /// Water, litres.
     Water {
         /// Litres.

@@ -2,7 +2,7 @@
 
 use super::checks::{FOAM_HEADSPACE, QUIET_HEADSPACE, free_needed};
 use crate::engine::acid::{Acid, Addition};
-use crate::engine::stoichiometry::SORBIC_ACID_PER_SORBATE;
+use crate::engine::finish::stabilising;
 use crate::engine::sulfite::{MUCH_MG_PER_L, Salt};
 
 /// Potassium bicarbonate of one step, g/L.
@@ -31,12 +31,12 @@ pub(super) fn bicarbonate_g(litres: f64) -> f64 {
 
 /// Potassium bicarbonate that takes one step off the acidity, g.
 pub(super) fn softening_g(litres: f64) -> f64 {
-    -ACID_STEP_G_PER_L / Addition::PotassiumBicarbonate.change_as_tartaric() * litres
+    Addition::PotassiumBicarbonate.grams(-ACID_STEP_G_PER_L, litres)
 }
 
 /// Tartaric acid that adds one step to the acidity, g.
 pub(super) fn acid_g(litres: f64) -> f64 {
-    ACID_STEP_G_PER_L / Addition::Acid(Acid::Tartaric).change_as_tartaric() * litres
+    Addition::Acid(Acid::Tartaric).grams(ACID_STEP_G_PER_L, litres)
 }
 
 /// What a hungry must gets now.
@@ -104,14 +104,9 @@ pub(super) fn sulfite(ph: f64, free_mg_per_l: f64, litres: f64) -> (f64, f64) {
     (wanted, grams)
 }
 
-/// Potassium sorbate for a mead of that strength, g: 200 mg/L of sorbic acid up to 12 %, 150 up to 14 %, 100 above.
+/// Potassium sorbate for a mead of that strength, g.
 pub(super) fn sorbate_g(abv_percent: f64, litres: f64) -> f64 {
-    let mg_per_l = match abv_percent {
-        abv if abv <= 12.0 => 200.0,
-        abv if abv <= 14.0 => 150.0,
-        _ => 100.0,
-    };
-    mg_per_l * litres / 1_000.0 / SORBIC_ACID_PER_SORBATE
+    stabilising::sorbate_g(stabilising::sorbic_acid_mg_per_l(abv_percent), litres)
 }
 
 /// Litres that fill a quiet vessel to where it should be.

@@ -61,9 +61,11 @@ pub fn one_of_each() -> Vec<Entry> {
                 composition: Some(honey_parts()),
                 sg: Some(1.01),
                 abv_percent: Some(11.0),
+                sugar_g_per_l: Some(40.0),
                 ta_change_g_per_l: Some(-0.5),
                 so2_mg_per_l: Some(50.0),
                 sorbic_mg_per_l: Some(150.0),
+                allergens: vec!["nuts".to_owned(), "milk".to_owned()],
                 cost: Some(3.0),
                 ..Addition::of("anything", What::Other)
             }),
@@ -108,11 +110,24 @@ pub fn one_of_each() -> Vec<Entry> {
             59.0,
             Deed::Tasting(Tasting {
                 text: Some("hot".to_owned()),
+                described: Described {
+                    look: Some("clear".to_owned()),
+                    aroma: Some("pear".to_owned()),
+                    taste: Some("honey".to_owned()),
+                    body: Some("round".to_owned()),
+                    finish: Some("long".to_owned()),
+                },
+                liking: Some(7),
                 score: Some(3),
                 sweetness: Some(-1),
                 acidity: Some(0),
+                tannin: Some(1),
+                warmth: Some(2),
                 body: Some(1),
-                alcohol: Some(2),
+                honey: Some(-2),
+                fruit: Some(-1),
+                spice: Some(0),
+                sparkle: Some(2),
                 character: Some(-2),
             }),
         ),
@@ -131,6 +146,26 @@ pub fn one_of_each() -> Vec<Entry> {
                 vessel: Some("barrel".to_owned()),
                 brim_l: Some(50.0),
                 kind: Some("barrel".to_owned()),
+            }),
+        ),
+        at(
+            62.0,
+            Deed::Trial(Trial {
+                stock: Stock::Honey,
+                name: "heather honey, as much water".to_owned(),
+                composition: Some(honey_parts()),
+                sample_ml: 50.0,
+                glasses: vec![
+                    Glass {
+                        code: "417".to_owned(),
+                        stock_ml: 0.0,
+                    },
+                    Glass {
+                        code: "902".to_owned(),
+                        stock_ml: 1.5,
+                    },
+                ],
+                winner: Some("902".to_owned()),
             }),
         ),
     ])
@@ -229,6 +264,13 @@ fn every_fault_is_named_with_its_place() {
     );
     assert_eq!(
         of(
+            r#"{"name":"x","what":"mead","allergens":["nuts","moon"]}"#,
+            "addition"
+        ),
+        one(ProblemCode::UnknownWord, "/data/allergens/1")
+    );
+    assert_eq!(
+        of(
             r#"{"name":"x","what":"honey","kg":1,"litres":1}"#,
             "addition"
         ),
@@ -252,6 +294,22 @@ fn every_fault_is_named_with_its_place() {
     assert_eq!(
         of(r#"{"score":6}"#, "tasting"),
         one(ProblemCode::OutOfRange, "/data/score")
+    );
+    assert_eq!(
+        of(r#"{"liking":0}"#, "tasting"),
+        one(ProblemCode::OutOfRange, "/data/liking")
+    );
+    assert_eq!(
+        of(r#"{"words":"good"}"#, "tasting"),
+        one(ProblemCode::WrongKind, "/data/words")
+    );
+    assert_eq!(
+        of(r#"{"words":{"smell":"good"}}"#, "tasting"),
+        one(ProblemCode::UnknownKey, "/data/words/smell")
+    );
+    assert_eq!(
+        of(r#"{"warmth":1,"alcohol":1}"#, "tasting"),
+        one(ProblemCode::OneOf, "/data")
     );
     assert_eq!(
         of(r#"{"bottles":[{"size_l":0.75,"count":1.5}]}"#, "package"),
@@ -314,4 +372,23 @@ fn every_number_has_its_range() {
         assert!(range.low < range.high, "{key}");
         assert!(found.iter().any(|name| name == key), "{key} is nowhere");
     }
+}
+
+/// A tasting as it was written before there were nine steps and words for each side.
+#[test]
+fn older_tastings_stay_readable() {
+    let older = json(
+        r#"{"text":"hot","score":4,"sweetness":-1,"acidity":0,"body":1,"alcohol":2,"character":-2}"#,
+    );
+    let Ok(Deed::Tasting(tasting)) = read::deed("tasting", &older) else {
+        panic!("not read");
+    };
+    assert_eq!((tasting.score, tasting.liked()), (Some(4), Some(7)));
+    assert_eq!(tasting.warmth, Some(2));
+    assert_eq!(tasting.character, Some(-2));
+    let again = serde_json::to_string(&Deed::Tasting(tasting.clone())).expect("JSON");
+    assert_eq!(
+        read::deed("tasting", &json(&again)),
+        Ok(Deed::Tasting(tasting))
+    );
 }

@@ -103,6 +103,7 @@ fn deed<S: Strategy<Value = Option<f64>> + Clone + 'static>(
             loss_l,
         })),
         1 => number.clone().prop_map(|litres| sample(litres.unwrap_or(0.2))),
+        1 => number.clone().prop_map(|ml| trial(ml.unwrap_or(50.0), &[0.0, 1.0])),
         1 => number.clone().prop_map(package),
         1 => number.prop_map(|share| Deed::Part(Part { share: share.unwrap_or(0.3) })),
     ]

@@ -55,6 +55,7 @@ fn long_log() -> Vec<Entry> {
         at(40.0 * DAY, water_of(0.4)),
         at(60.0 * DAY, stabilise()),
         at(61.0 * DAY, honey_of(0.5, Why::Sweeten)),
+        at(65.0 * DAY, trial(50.0, &[0.0, 1.0, 2.0])),
         at(70.0 * DAY, Deed::Rack(Rack::default())),
         at(80.0 * DAY, package(Some(10.0))),
     ]
@@ -289,6 +290,53 @@ proptest! {
         let together = rest.flows.parted + rest.flows.vessel;
         close(together.mass_kg(), whole.flows.vessel.mass_kg(), 1e-9, "mass");
         close(together.ethanol_kg, whole.flows.vessel.ethanol_kg, 1e-9, "ethanol");
+    }
+
+    /// The same of what is in it: sugar, what does not ferment, alcohol and acid of the parts and of what stayed are what was.
+    #[test]
+    fn parts_and_what_stayed_hold_all_sugar_alcohol_and_acid(
+        litres in prop::collection::vec(0.5..6.0_f64, 1..6),
+        sg in 0.998..1.080_f64,
+        ta in 3.0..9.0_f64,
+        sulfited in any::<bool>(),
+    ) {
+        let mut before = vec![
+            at(0.0, pitch()),
+            at(20.0 * DAY, reads(sg)),
+            at(20.5 * DAY, Deed::Reading(Reading { ta_g_per_l: Some(ta), ..Reading::default() })),
+        ];
+        if sulfited {
+            before.push(at(20.6 * DAY, stabilise()));
+        }
+        let whole = after(&start(), before.clone());
+        // As much as there is, or less: so many litres each, and the rest stays.
+        let there = whole.volume_l;
+        let sum: f64 = litres.iter().sum();
+        let fits = (0.95 * there / sum).min(1.0);
+        let shares: Vec<f64> = litres.iter().map(|litres| fits * litres / there).collect();
+        let parted = |share: f64| {
+            let mut entries = before.clone();
+            entries.push(at(21.0 * DAY, Deed::Part(Part { share })));
+            after(&start(), entries)
+        };
+        let mut pieces: Vec<State> = shares.iter().map(|share| parted(1.0 - share)).collect();
+        pieces.push(parted(shares.iter().sum()));
+        let total = |of: &dyn Fn(&State) -> f64| pieces.iter().map(of).sum::<f64>();
+        let acid = |state: &State| state.ta_g_per_l.expect("it was measured") * state.volume_l;
+        type Held<'a> = (&'a str, &'a dyn Fn(&State) -> f64);
+        let held: [Held<'_>; 6] = [
+            ("sugar", &|state| state.flows.vessel.sugar_kg),
+            ("what does not ferment", &|state| state.flows.vessel.extract_kg),
+            ("alcohol", &|state| state.flows.vessel.ethanol_kg),
+            ("water", &|state| state.flows.vessel.water_kg),
+            ("acid", &acid),
+            ("sulfur dioxide", &|state| state.total_so2_mg_per_l * state.volume_l),
+        ];
+        for (name, of) in held {
+            close(total(of), of(&whole), 1e-9 * (1.0 + of(&whole)), name);
+        }
+        prop_assert!(acid(&whole) > 0.0 && whole.flows.vessel.ethanol_kg > 0.0);
+        prop_assert_eq!(whole.total_so2_mg_per_l > 0.0, sulfited);
     }
 
     /// Samples and rackings take sugar and alcohol in proportion.

@@ -359,3 +359,21 @@ fn a_part_becomes_a_batch_of_its_own() {
     assert!(part.stabilised);
     close(part.expected.fg, 1.030, 1e-9, "it stays where it is");
 }
+
+#[test]
+fn glasses_on_the_bench_are_gone_from_the_vessel() {
+    let before = replay(&start(), &log(vec![at(0.0, mixed(20.0, 1.086))]));
+    let entries = log(vec![
+        at(0.0, mixed(20.0, 1.086)),
+        at(24.0, trial(50.0, &[0.0, 1.0, 2.0, 3.0])),
+    ]);
+    let after = replay(&start(), &entries);
+    close(
+        before.volume_l - after.volume_l,
+        0.2,
+        1e-9,
+        "four times 50 ml",
+    );
+    close(after.losses.samples_l, 0.2, 1e-9, "as samples");
+    close(after.sg, before.sg, 1e-12, "of the same mead");
+}

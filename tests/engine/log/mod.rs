@@ -9,6 +9,7 @@ mod laws;
 mod marks;
 mod measured;
 mod ordinary;
+mod own;
 mod plan_and_must;
 mod questions;
 
@@ -69,6 +70,23 @@ pub fn honey_of(kg: f64, why: Why) -> Deed {
 
 pub fn honey_parts() -> Composition {
     parts(0.18, 0.73, 0.09, 0.0)
+}
+
+/// Glasses of so many ml of the mead, with so many ml of honey and water in each; the last was liked best.
+pub fn trial(sample_ml: f64, stock_ml: &[f64]) -> Deed {
+    let glasses = stock_ml.iter().zip(101..).map(|(ml, code)| Glass {
+        code: code.to_string(),
+        stock_ml: *ml,
+    });
+    let glasses: Vec<Glass> = glasses.collect();
+    Deed::Trial(Trial {
+        stock: Stock::Honey,
+        name: "honey with as much water".to_owned(),
+        composition: Some(honey_parts()),
+        sample_ml,
+        winner: glasses.last().map(|glass| glass.code.clone()),
+        glasses,
+    })
 }
 
 pub fn water_of(litres: f64) -> Deed {

@@ -261,7 +261,77 @@ fn cases() -> Vec<(QuestionCode, Vec<Entry>, u32, Vec<Entry>)> {
                 at(41.0 * DAY, sweet(What::Honey, Some(honey_parts()))),
             ]),
         ),
+        (
+            QuestionCode::PrimedThoughStabilised,
+            begun(vec![at(40.0 * DAY, stabilise()), at(60.0 * DAY, for_gas())]),
+            4,
+            begun(vec![at(60.0 * DAY, for_gas())]),
+        ),
+        // Fresh yeast takes no sorbate out.
+        (
+            QuestionCode::PrimedThoughStabilised,
+            begun(vec![
+                at(40.0 * DAY, stabilise()),
+                at(50.0 * DAY, pitch()),
+                at(60.0 * DAY, for_gas()),
+            ]),
+            5,
+            begun(vec![at(40.0 * DAY, stabilise()), at(50.0 * DAY, pitch())]),
+        ),
+        (
+            QuestionCode::NoGasOfItsOwn,
+            begun(vec![
+                at(40.0 * DAY, stabilise()),
+                at(60.0 * DAY, closed(How::Gas)),
+            ]),
+            4,
+            begun(vec![
+                at(40.0 * DAY, stabilise()),
+                at(60.0 * DAY, closed(How::Still)),
+            ]),
+        ),
+        // Into a keg it may go: its gas comes from a cylinder.
+        (
+            QuestionCode::NoGasOfItsOwn,
+            begun(vec![
+                at(40.0 * DAY, stabilise()),
+                at(60.0 * DAY, closed(How::Gas)),
+            ]),
+            4,
+            begun(vec![at(40.0 * DAY, stabilise()), at(60.0 * DAY, in_keg())]),
+        ),
     ]
+}
+
+fn for_gas() -> Deed {
+    Deed::Addition(Addition {
+        why: Some(Why::Prime),
+        grams: Some(100.0),
+        composition: Some(Composition {
+            fermentable: 1.0,
+            ..Composition::default()
+        }),
+        ..Addition::of("sugar", What::Sugar)
+    })
+}
+
+fn closed(how: How) -> Deed {
+    Deed::Package(Package {
+        bottles: vec![Bottles {
+            size_l: 0.75,
+            count: 12,
+        }],
+        how: Some(how),
+        ..Package::default()
+    })
+}
+
+fn in_keg() -> Deed {
+    Deed::Package(Package {
+        litres: Some(15.0),
+        how: Some(How::Gas),
+        ..Package::default()
+    })
 }
 
 #[test]

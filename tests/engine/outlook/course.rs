@@ -2,6 +2,7 @@
 
 use mustwright::engine::forecast::Reading;
 use mustwright::engine::outlook::{Course, Known};
+use proptest::prelude::*;
 
 use super::{MUST, known, read, told, truth};
 
@@ -69,6 +70,36 @@ fn within_72_hours_the_lid_is_asked_about_before_any_warning() {
     assert_eq!(asked.course, Course::PossibleStall);
     let later = read(flat, &[0.0, 24.0, 48.0, 72.0]);
     assert_eq!(course(later, 72.0), Course::PossibleStall);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(32))]
+
+    /// However slow, however often it was read: while nobody has looked at the lid, nobody is warned in the first 72 hours.
+    #[test]
+    fn nobody_is_warned_before_72_hours(
+        steps in prop::collection::vec(2.0..20.0_f64, 1..7),
+        part in 0.0..0.4_f64,
+        later_h in 0.0..10.0_f64,
+    ) {
+        let hours: Vec<f64> = steps
+            .iter()
+            .scan(0.0, |hours, step| {
+                *hours += step;
+                Some(*hours)
+            })
+            .take_while(|hours| *hours < 71.9)
+            .collect();
+        let now_h = (hours.last().copied().unwrap_or(0.0) + later_h).clamp(24.0, 71.9);
+        let usual = truth(1.0, 0.6);
+        let og = MUST.state().sg;
+        let slow = |hours: f64| og - part * (og - usual(hours));
+        let found = course(read(slow, &hours), now_h);
+        prop_assert!(
+            !matches!(found, Course::Slow | Course::PossibleStall),
+            "{found:?} at {now_h} h"
+        );
+    }
 }
 
 #[test]

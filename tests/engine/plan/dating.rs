@@ -325,3 +325,45 @@ fn the_order_does_not_depend_on_ties() {
         assert!(before.is_none_or(|before| before < place), "{}", step.key);
     }
 }
+
+#[test]
+fn what_steeps_is_tasted_from_its_first_day_and_left_behind_by_a_racking() {
+    let steeping = vec![Steeping {
+        entry: 7,
+        name: "Oak chips, toasted".to_owned(),
+        hours: 60.0 * DAY,
+        days: [7.0, 21.0],
+    }];
+    let facts = Facts {
+        steeping,
+        ..pitched()
+    };
+    let steps = steps_of(&fed(), &facts);
+    let step = at(&steps, "steeped-7");
+    assert_eq!((step.kind, step.why), (StepKind::TakeOut, Why::EnoughTaste));
+    let Some(At::Day {
+        days,
+        from_days,
+        to_days,
+        ..
+    }) = step.due.at
+    else {
+        panic!("a day: {:?}", step.due);
+    };
+    assert_eq!((days, from_days, to_days), (7, 7, 21));
+    let racked = Facts {
+        racked_h: vec![30.0 * DAY, 80.0 * DAY],
+        ..facts.clone()
+    };
+    let steps = steps_of(&fed(), &racked);
+    assert_eq!(
+        at(&steps, "steeped-7").state,
+        State::Done { hours: 80.0 * DAY }
+    );
+    let done = with(facts, &[("steeped-7", 70.0 * DAY, Said::Done)]);
+    let steps = steps_of(&fed(), &done);
+    assert_eq!(
+        at(&steps, "steeped-7").state,
+        State::Done { hours: 70.0 * DAY }
+    );
+}

@@ -276,6 +276,22 @@ fn a_feed_given_late_keeps_the_next_at_a_distance() {
 }
 
 #[test]
+fn after_a_late_feed_the_next_morning_is_offered_in_place_of_the_evening_that_is_too_near() {
+    let late = |hours: f64| {
+        let facts = Facts {
+            pitch_hour_of_day: Some(20.0),
+            marks: vec![mark("feed-1", hours, Said::Done)],
+            ..pitched()
+        };
+        hour(&steps_of(&fed(), &facts), "feed-2")
+    };
+    assert_eq!(late(24.0), 48.0, "on time: the next evening");
+    assert_eq!(late(30.0), 48.0, "six hours late: still the next evening");
+    // Given at seven in the morning: the evening is 13 hours on, the next morning a day.
+    assert_eq!(late(35.0), 60.0, "at eight in the morning");
+}
+
+#[test]
 fn a_must_that_needs_no_feed_is_still_stirred() {
     let steps = steps_of(&traditional(), &pitched());
     assert!(!keys(&steps).contains(&"feed-1"));

@@ -76,6 +76,7 @@ prop_compose! {
         racked_h in prop::collection::vec(any_number(), 0..4),
         sulfited in any::<bool>(),
         marks in marks(),
+        steeping in prop::collection::vec((any_number(), any_number(), any_number()), 0..3),
     ) -> Facts {
         Facts {
             now_h: times[0],
@@ -93,9 +94,19 @@ prop_compose! {
             readings_agree_h: times[5],
             racked_h,
             stabilised_h: times[6],
+            never_primed: sulfited,
             sulfited,
             sweetened_h: times[7],
             packaged_h: times[8],
+            steeping: (1..)
+                .zip(steeping)
+                .map(|(entry, (hours, first, last))| Steeping {
+                    entry,
+                    name: "oak".to_owned(),
+                    hours,
+                    days: [first, last],
+                })
+                .collect(),
             marks,
         }
     }
