@@ -4,7 +4,7 @@
 (() => {
   const place = document.querySelector('[data-kept]');
   if (!place) return;
-  const { member, zone } = place.dataset, list = place.querySelector('ul');
+  const { member, zone } = place.dataset, list = place.querySelector('ul'), sent = document.querySelector('[data-sent]');
   const STORE = `kept.${member}`, MINUTE = 60_000, WEEK = 6.5 * 24 * 60 * MINUTE, LETTERS = 'abcdefghijklmnopqrstuvwxyz234567';
   const AWAY = [502, 503, 504], LATER = [401, 403, 408, 429, 500];
   let sending = false;
@@ -12,6 +12,14 @@
   const write = kept => { try { localStorage.setItem(STORE, JSON.stringify(kept)); return true; } catch { return false; } };
   const forget = once => { write(read().filter(entry => entry.once !== once)); show(); };
   const post = (action, fields, redirect) => fetch(action, { method: 'POST', body: new URLSearchParams(fields), redirect, signal: AbortSignal.timeout(20_000) });
+
+  const moment = at => new Intl.DateTimeFormat('en-GB', { timeZone: zone, dateStyle: 'long', timeStyle: 'short' }).format(new Date(at));
+
+  // There is a connection again, and what was kept stands in the log.
+  function tell({ name, at, words }) {
+    sent.hidden = false;
+    sent.append(`Sent: ${name}, ${moment(at)}: ${words}. It stands in the log now. `);
+  }
 
   function state({ at, refused }) {
     if (refused) return 'The server does not take it so. Log it again, then forget this one.';
@@ -23,7 +31,7 @@
     place.hidden = kept.length === 0;
     list.replaceChildren(...kept.map(entry => {
       const item = document.createElement('li'), words = state(entry);
-      item.append(`${entry.name}, ${new Date(entry.at).toLocaleString()}: ${entry.words}. ${words} `);
+      item.append(`${entry.name}, ${moment(entry.at)}: ${entry.words}. ${words} `);
       if (words) {
         const button = document.createElement('button');
         button.type = 'button';
@@ -64,8 +72,10 @@
       try {
         const { type, status } = await post(entry.action, entry.fields, 'manual');
         // Under this key it was written before, though nobody heard the answer.
-        if (type === 'opaqueredirect' || status === 409) forget(entry.once);
-        else if (![...AWAY, ...LATER].includes(status)) write(read().map(other => other.once === entry.once ? { ...other, refused: true } : other));
+        if (type === 'opaqueredirect' || status === 409) {
+          forget(entry.once);
+          tell(entry);
+        } else if (![...AWAY, ...LATER].includes(status)) write(read().map(other => other.once === entry.once ? { ...other, refused: true } : other));
       } catch {
         break;
       }
@@ -75,9 +85,10 @@
   }
 
   for (const form of document.querySelectorAll('form[data-keep]')) {
-    if (form.enctype !== 'application/x-www-form-urlencoded') continue;
     let busy = false;
     form.addEventListener('submit', async event => {
+      // A file is sent by the browser itself; nothing of that size is kept.
+      if ([...form.elements].some(field => field.type === 'file' && field.files.length)) return;
       event.preventDefault();
       if (busy) return;
       busy = true;

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 use std::time::Duration;
 
 use askama::Template;
-use axum::body::{Body, to_bytes};
+use axum::body::{Body, Bytes, to_bytes};
 use axum::extract::{Request, State};
 use axum::http::{HeaderName, HeaderValue, Method, StatusCode, Uri, header};
 use axum::middleware::Next;
@@ -18,6 +18,7 @@ use super::pages;
 use super::paths::Answered;
 use super::shell::Shell;
 use super::site::Site;
+use super::upload;
 use super::viewer::Viewer;
 
 /// How long a body may take to arrive.
@@ -89,6 +90,7 @@ pub async fn answer(State(site): State<Site>, request: Request, next: Next) -> R
     response
 }
 
+/// The request, and its form as far as that is text.
 async fn read_form(request: Request) -> Result<(Request, Posted), Error> {
     if request
         .uri()
@@ -111,6 +113,9 @@ async fn read_form(request: Request) -> Result<(Request, Posted), Error> {
         kind.trim_start()
             .starts_with("application/x-www-form-urlencoded")
     });
+    if request.method() == Method::POST && kind.is_some_and(may_hold_a_file) && is_short(&request) {
+        return read_without_file(request).await;
+    }
     if request.method() != Method::POST || !is_form {
         return Ok((request, Posted::default()));
     }
@@ -121,11 +126,7 @@ async fn read_form(request: Request) -> Result<(Request, Posted), Error> {
         false => (MAX_BYTES, MAX_FIELDS),
     };
     let (parts, body) = request.into_parts();
-    let bytes = match tokio::time::timeout(BODY_TIME, to_bytes(body, max_bytes)).await {
-        Ok(Ok(bytes)) => bytes,
-        Ok(Err(_)) => return Err(Error::too_large()),
-        Err(_) => return Err(Error::too_slow()),
-    };
+    let bytes = whole(body, max_bytes).await?;
     let posted = Posted::read(&bytes, max_fields).map_err(|why| match why {
         Unreadable::TooManyFields => {
             Error::bad_request("The form has more fields than this page can take.")
@@ -138,6 +139,40 @@ async fn read_form(request: Request) -> Result<(Request, Posted), Error> {
         ),
     })?;
     Ok((Request::from_parts(parts, Body::from(bytes)), posted))
+}
+
+async fn whole(body: Body, max_bytes: usize) -> Result<Bytes, Error> {
+    match tokio::time::timeout(BODY_TIME, to_bytes(body, max_bytes)).await {
+        Ok(Ok(bytes)) => Ok(bytes),
+        Ok(Err(_)) => Err(Error::too_large()),
+        Err(_) => Err(Error::too_slow()),
+    }
+}
+
+fn may_hold_a_file(kind: &str) -> bool {
+    kind.trim_start().starts_with("multipart/form-data")
+}
+
+/// Whether a body says that it is no longer than a form without a file may be.
+fn is_short(request: &Request) -> bool {
+    let length = request.headers().get(header::CONTENT_LENGTH);
+    let length = length.and_then(|length| length.to_str().ok()?.parse::<usize>().ok());
+    length.is_some_and(|length| length <= MAX_BYTES)
+}
+
+/// A form in which a file could have been chosen: its handler reads it; where none was chosen, what was typed is carried on.
+async fn read_without_file(request: Request) -> Result<(Request, Posted), Error> {
+    let (parts, body) = request.into_parts();
+    let bytes = whole(body, MAX_BYTES).await?;
+    let kind = parts.headers.get(header::CONTENT_TYPE);
+    let kind = kind.and_then(|kind| kind.to_str().ok()).unwrap_or_default();
+    let typed = upload::texts(kind, &bytes).unwrap_or_default();
+    let is_typed = |(name, text): &(String, String)| name != once::FIELD && !text.trim().is_empty();
+    let carried = match typed.iter().any(is_typed) {
+        true => Posted::from_pairs(typed),
+        false => Posted::default(),
+    };
+    Ok((Request::from_parts(parts, Body::from(bytes)), carried))
 }
 
 /// The error that a handler left, or the one that an undrawn answer of the framework amounts to.

@@ -15,6 +15,7 @@ const OF_THE_FORM: &[&str] = &[
     "mixing_day",
     "order",
     "press",
+    "query",
     "recipe",
     "sequence",
     "way",
@@ -27,6 +28,7 @@ pub fn legible<'a>(fields: impl IntoIterator<Item = (&'a str, &'a str)>) -> Vec<
             && !OF_THE_FORM.contains(&name)
             && !name.ends_with("_row")
             && !name.ends_with("_entry")
+            && !is_id(text)
     };
     let all: Vec<_> = fields.into_iter().collect();
     let mut seen: Vec<&str> = Vec::new();
@@ -46,6 +48,15 @@ pub fn legible<'a>(fields: impl IntoIterator<Item = (&'a str, &'a str)>) -> Vec<
         shown.push((label, *text));
     }
     shown
+}
+
+/// Whether a text is the public id of something that was chosen from a list: twenty letters and digits, which nobody typed.
+fn is_id(text: &str) -> bool {
+    text.len() == 20
+        && text
+            .bytes()
+            .all(|one| matches!(one, b'a'..=b'z' | b'2'..=b'7'))
+        && text.bytes().any(|one| one.is_ascii_digit())
 }
 
 /// A field's name as words.
@@ -78,6 +89,8 @@ mod tests {
             ("honey_amount", ""),
             ("honey_row", "3"),
             ("honey_amount", "1 kg"),
+            ("instrument", "yvhxqkqv3wklycxh5qdj"),
+            ("note", "honeyandnothingelses"),
             ("final_gravity", "1.010"),
         ];
         let shown = legible(fields);
@@ -91,6 +104,7 @@ mod tests {
                 "Title: Mine",
                 "Honey amount 1: 3 kg",
                 "Honey amount 3: 1 kg",
+                "Note: honeyandnothingelses",
                 "Final gravity: 1.010"
             ]
         );

@@ -7,6 +7,7 @@ use sha2::{Digest, Sha256};
 
 use super::error::Error;
 use super::paths::Base;
+use super::unbroken::unbroken;
 
 /// What a page handler returns.
 pub type Answer = Result<Response, Error>;
@@ -23,7 +24,7 @@ pub fn page_with(status: StatusCode, template: &impl Template) -> Answer {
         header::CONTENT_TYPE,
         HeaderValue::from_static("text/html; charset=utf-8"),
     )];
-    Ok((status, html, text).into_response())
+    Ok((status, html, unbroken(&text)).into_response())
 }
 
 /// The page again, since its form has faults.

@@ -111,6 +111,9 @@ impl<'a> Typed<'a> {
     }
 }
 
+/// What a field for the time of day wants.
+pub const WHICH_TIME: &str = "Write the time of day, such as 19:30 or 7:30 pm.";
+
 /// Reads a time of day: "19:30", "7.30 pm", "7 pm".
 pub fn time_of_day(text: &str) -> Option<NaiveTime> {
     let text = text.trim().to_lowercase().replace('.', ":");

@@ -17,9 +17,9 @@ pub use amount::{Bare, TypedAmount, beside_amount, parse_amount, parse_price};
 pub use fault::{Fault, What};
 pub use format::{
     abv, amount_text, beside_dose, beside_gravity, beside_mass, beside_temperature, beside_volume,
-    dose, fixed, grams_per_litre, gravity, mass, mass_both, mass_in_steps, mass_text, percent,
-    plain, pressure, price, price_per_mass, temperature, temperature_text, volume, volume_both,
-    volume_text, water_in_steps,
+    dose, fixed, grams, grams_per_litre, gravity, mass, mass_both, mass_in_steps, mass_text,
+    percent, plain, pressure, price, price_per_mass, temperature, temperature_text, volume,
+    volume_both, volume_text, water_in_steps,
 };
 pub use number::{parse_number, parse_number_within, parse_whole};
 pub use parse::{

@@ -47,6 +47,20 @@ pub fn read(content_type: &str, body: &[u8]) -> Result<Vec<Part>, NotAForm> {
     Ok(parts)
 }
 
+/// The texts of such a form in which no file was chosen: all that somebody typed. `None` for any other.
+pub fn texts(content_type: &str, body: &[u8]) -> Option<Vec<(String, String)>> {
+    let mut pairs = Vec::new();
+    for part in read(content_type, body).ok()? {
+        match part.is_file {
+            true if part.bytes.is_empty() => {}
+            true => return None,
+            false if part.bytes.contains(&0) => return None,
+            false => pairs.push((part.name, String::from_utf8(part.bytes).ok()?)),
+        }
+    }
+    Some(pairs)
+}
+
 /// What stands before and after the first `mark`.
 fn split<'a>(bytes: &'a [u8], mark: &[u8]) -> Option<(&'a [u8], &'a [u8])> {
     let at = bytes.windows(mark.len()).position(|part| part == mark)?;
@@ -118,6 +132,20 @@ mod tests {
             read("Multipart/Form-Data; charset=x; boundary=\"xYz\"", &whole()),
             Ok(parts)
         );
+    }
+
+    #[test]
+    fn without_a_file_all_of_it_is_text() {
+        let form = |file: &str| {
+            format!(
+                "--xYz\r\nContent-Disposition: form-data; name=\"note\"\r\n\r\npears\r\n--xYz\r\n\
+                 Content-Disposition: form-data; name=\"file\"; filename=\"\"\r\n\r\n{file}\r\n--xYz--\r\n"
+            )
+        };
+        let typed = ("note".to_owned(), "pears".to_owned());
+        assert_eq!(texts(KIND, form("").as_bytes()), Some(vec![typed]));
+        assert_eq!(texts(KIND, form("x").as_bytes()), None);
+        assert_eq!(texts("text/plain", form("").as_bytes()), None);
     }
 
     #[test]

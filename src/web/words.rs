@@ -14,6 +14,7 @@ mod places;
 mod plan;
 mod problems;
 mod reasons;
+pub mod tasting;
 pub mod trouble;
 
 pub use log::{likely, question};

@@ -86,7 +86,7 @@ impl Browser {
         Page {
             status,
             headers,
-            text: response.text().await.expect("a body"),
+            text: as_read(&response.text().await.expect("a body")),
         }
     }
 
@@ -164,6 +164,17 @@ impl Browser {
 
 fn select(css: &str) -> Selector {
     Selector::parse(css).expect("a selector")
+}
+
+/// A page whose no-break spaces are spaces, as a reader sees them; those in what was typed stay.
+fn as_read(html: &str) -> String {
+    let pieces = html.split('<').map(|piece| match piece.split_once('>') {
+        Some((tag, words)) if !tag.starts_with("textarea") => {
+            format!("{tag}>{}", words.replace('\u{a0}', " "))
+        }
+        _ => piece.to_owned(),
+    });
+    pieces.collect::<Vec<_>>().join("<")
 }
 
 fn words(element: ElementRef<'_>) -> String {

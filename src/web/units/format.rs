@@ -253,6 +253,15 @@ pub fn percent(value: f64, decimals: usize) -> String {
     format!("{} %", fixed(value, decimals))
 }
 
+/// Grams with at most so many decimals, from a kilogram on as kilograms: what powders and scales are told in, whatever a member
+/// reads honey in.
+pub fn grams(grams: f64, decimals: usize) -> String {
+    match grams.abs() < 999.5 {
+        true => format!("{} g", plain(grams, decimals)),
+        false => format!("{} kg", plain(grams / 1000.0, decimals + 3)),
+    }
+}
+
 /// Grams per litre, with the figures that a scale and a jug can give.
 pub fn grams_per_litre(value: f64) -> String {
     let decimals = match value.abs() {

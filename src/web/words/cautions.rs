@@ -164,7 +164,7 @@ pub(super) const SAYINGS: &[Saying] = &[
     saying(
         "sulfite_asthma",
         "Sulfite",
-        "{name} can set off asthma in people who are sensitive to it: tell your guests. Do not breathe in the powder, and never mix it with acid or bleach in the open.",
+        "{name} can set off asthma in people who are sensitive to it: tell your guests. Do not breathe in the powder, and never bring it together with bleach, nor dry with acid.",
     ),
     saying(
         "sulfite_before_yeast",
@@ -339,7 +339,7 @@ pub(super) const SAYINGS: &[Saying] = &[
     saying(
         "sulfite_fumes",
         "Do not breathe it",
-        "Sulfite powder and its solution give off a gas that harms the lungs, worst of all with acid: weigh it by an open window, never mix it with acid, bleach or peroxide. Some people with asthma bear none of it: tell everybody you pour for.",
+        "Sulfite powder and its solution give off a gas that harms the lungs, worst of all with acid: weigh it by an open window, never mix it with acid, bleach or peroxide. It can bring on an attack in some people with asthma: tell everybody you pour for.",
     ),
     saying(
         "sorbate_needs_sulfite",

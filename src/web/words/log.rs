@@ -84,6 +84,14 @@ fn doubt(code: QuestionCode) -> (&'static str, &'static str) {
             "It may ferment on",
             "{name} brought {sugar_g_per_l:g_per_l} of sugar before it was stabilised, so the yeast can go on. Close no bottle before it has stood still for 14 days.",
         ),
+        QuestionCode::PrimedThoughStabilised => (
+            "No sugar for gas after stabilising",
+            "{name} went in to make gas, though it was stabilised: it stays flat and sweet, or it wakes after months and bursts bottles. Leave it under the airlock, or put it into a keg.",
+        ),
+        QuestionCode::NoGasOfItsOwn => (
+            "Where is the gas to come from?",
+            "It was stabilised, so that {count:whole} bottles make no gas of their own, and if they do, nobody knows how much. Keep them in a closed box in the cool, or open them and put it into a keg.",
+        ),
     }
 }
 

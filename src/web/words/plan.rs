@@ -39,7 +39,9 @@ fn arguments(step: &Step) -> Value {
         .amounts
         .iter()
         .filter_map(|amount| match amount {
-            Amount::Ingredient { name, .. } | Amount::YeastByPacket { name } => Some(name.as_str()),
+            Amount::Ingredient { name, .. }
+            | Amount::Steeps { name }
+            | Amount::YeastByPacket { name } => Some(name.as_str()),
             _ => None,
         })
         .collect();
@@ -249,11 +251,11 @@ fn care(code: Beware) -> (&'static str, &'static str) {
         ),
         Beware::HeavyGlass => (
             "Heavy and brittle",
-            "A full vessel weighs more than its litres in kilograms: lift it in twos, carry glass in a crate, and never pour hot into glass.",
+            "A full vessel weighs more than a kilogram for each litre: lift it with somebody, carry glass in a crate, and never pour anything hot into glass.",
         ),
         Beware::NoMoreAir => (
             "No more air",
-            "From the one-third break on air turns mead stale: stir gently, and let it run in below the surface.",
+            "Once a third of the sugar is gone, air makes a mead stale: stir gently, and let it run in below the surface.",
         ),
         Beware::LocalLimits => (
             "Limits and labels",
@@ -265,15 +267,15 @@ fn care(code: Beware) -> (&'static str, &'static str) {
         ),
         Beware::ReadingsFirst => (
             "Bottles can burst",
-            "Two readings 14 days apart do not agree yet. Sugar that ferments on in a closed bottle bursts the glass: wait, or write down why you do not.",
+            "No two readings 14 days apart agree yet. Sugar that goes on fermenting in a closed bottle bursts the glass: wait, or write down why you do not.",
         ),
         Beware::KegPressure => (
             "Under pressure",
-            "Only a keg made for it with a working relief valve, never glass; chain the cylinder, use a regulator, and air the room.",
+            "Take only a keg that is made for pressure and has a working relief valve, never glass. Chain the cylinder, use a regulator, and air the room.",
         ),
         Beware::SmallSips => (
             "A sip is enough",
-            "Taste little, with water and food beside it, and do not drive after it: the limits where you live count.",
+            "Taste little, with water and food beside it, and do not drive afterwards: the law where you live comes first.",
         ),
     }
 }

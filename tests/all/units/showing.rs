@@ -2,8 +2,8 @@
 
 use mustwright::web::units::{
     Bare, KG_PER_POUND, Units, abv, beside_amount, beside_dose, beside_gravity, beside_mass,
-    beside_temperature, beside_volume, dose, fixed, grams_per_litre, gravity, mass, mass_both,
-    mass_in_steps, plain, price, temperature, volume, volume_both, water_in_steps,
+    beside_temperature, beside_volume, dose, fixed, grams, grams_per_litre, gravity, mass,
+    mass_both, mass_in_steps, plain, price, temperature, volume, volume_both, water_in_steps,
 };
 
 use super::sg_of_fraction;
@@ -87,6 +87,20 @@ fn masses_are_shown_as_a_kitchen_scale_reads_them() {
     assert_eq!(mass_both(5.1256, Units::Us), "11 lb 5 oz (5.13 kg)");
     assert_eq!(mass_both(5.1256, Units::Metric), "5.13 kg (11 lb 5 oz)");
     assert_eq!(mass_both(0.0045, Units::Us), "4.5 g");
+}
+
+#[test]
+fn powders_are_told_in_grams_and_much_in_kilograms() {
+    for (amount, decimals, words) in [
+        (3.46, 1, "3.5 g"),
+        (12.3, 0, "12 g"),
+        (0.035, 3, "0.035 g"),
+        (999.4, 1, "999.4 g"),
+        (1550.0, 1, "1.55 kg"),
+        (5000.0, 3, "5 kg"),
+    ] {
+        assert_eq!(grams(amount, decimals), words);
+    }
 }
 
 #[test]

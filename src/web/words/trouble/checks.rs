@@ -44,8 +44,8 @@ pub(super) const QUESTIONS: &[Question] = &[
     ),
     question(
         "first_days", "Is it still in its first three days?",
-        "{hours:whole} hours have passed since the pitch. It may take 72 until one sees anything, and foams most readily now.",
-        "{hours:whole} hours have passed since the pitch: by now it should be seen.",
+        "It was pitched {hours:whole} hours ago. It may take 72 until one sees anything, and foams most readily now.",
+        "Three days have passed since the pitch: by now it should be seen.",
         "When was it pitched? Until 72 hours have passed there is no need to worry.",
     ),
     question(

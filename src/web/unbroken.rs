@@ -1,0 +1,162 @@
+//! What is read in one breath is not parted at the end of a line: a figure and its unit, a day and its month.
+
+const NO_BREAK: char = '\u{a0}';
+
+/// Elements whose text is typed, chosen or run, and stays as it is.
+const AS_IT_IS: &[&str] = &["textarea", "option", "script", "style", "title", "pre"];
+
+/// Units, and words that are counted.
+const UNITS: &[&str] = &[
+    "%", "°Bx", "°Brix", "°C", "°F", "L", "US", "bar", "bottle", "bottles", "cm", "day", "days",
+    "fl", "g", "gal", "h", "hour", "hours", "kB", "kPa", "kg", "lb", "litre", "litres", "mL", "MB",
+    "mg", "min", "minute", "minutes", "ml", "mm", "month", "months", "oz", "pm", "am", "ppm",
+    "psi", "qt", "tbsp", "tsp", "volumes", "week", "weeks", "year", "years",
+];
+
+const MONTHS: &[&str] = &[
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+];
+
+/// A page with no-break spaces between figures and their units, and within dates. Tags are left alone.
+pub fn unbroken(html: &str) -> String {
+    let mut out = String::with_capacity(html.len() + html.len() / 64);
+    let mut rest = html;
+    while let Some(at) = rest.find('<') {
+        words(&rest[..at], &mut out);
+        let tag = &rest[at..];
+        let end = at + end_of_tag(tag);
+        out.push_str(&rest[at..end]);
+        rest = &rest[end..];
+        if let Some(name) = AS_IT_IS.iter().find(|name| opens(tag, name)) {
+            let close = format!("</{name}");
+            let end = rest.find(&close).unwrap_or(rest.len());
+            out.push_str(&rest[..end]);
+            rest = &rest[end..];
+        }
+    }
+    words(rest, &mut out);
+    out
+}
+
+/// The length of the tag that a text begins with; a ">" in quotes is none of its end.
+fn end_of_tag(tag: &str) -> usize {
+    let mut quote = None;
+    for (at, letter) in tag.char_indices() {
+        match (quote, letter) {
+            (None, '>') => return at + 1,
+            (None, '"' | '\'') => quote = Some(letter),
+            (Some(open), letter) if open == letter => quote = None,
+            _ => {}
+        }
+    }
+    tag.len()
+}
+
+fn opens(tag: &str, name: &str) -> bool {
+    let after = tag.strip_prefix('<').and_then(|tag| tag.strip_prefix(name));
+    after.is_some_and(|after| !after.starts_with(|letter: char| letter.is_ascii_alphanumeric()))
+}
+
+/// Text between two tags.
+fn words(text: &str, out: &mut String) {
+    let mut from = 0;
+    for (at, _) in text.match_indices(' ') {
+        if belong(&text[..at], &text[at + 1..]) {
+            out.push_str(&text[from..at]);
+            out.push(NO_BREAK);
+            from = at + 1;
+        }
+    }
+    out.push_str(&text[from..]);
+}
+
+/// Whether what ends before a space and what begins after it stay on one line.
+fn belong(before: &str, after: &str) -> bool {
+    let word = leading(after);
+    let last = last_word(before);
+    let figure = last.ends_with(|letter: char| letter.is_ascii_digit());
+    let year = word.len() == 4 && word.bytes().all(|letter| letter.is_ascii_digit());
+    (figure && (UNITS.contains(&word) || MONTHS.contains(&word)))
+        || (year && MONTHS.contains(&last))
+        || (last == "US" && matches!(word, "gal" | "fl" | "qt"))
+        || (last == "fl" && word == "oz")
+}
+
+fn leading(text: &str) -> &str {
+    if text.starts_with('%') {
+        return "%";
+    }
+    let end = text.find(|letter: char| !letter.is_alphanumeric() && letter != '°');
+    &text[..end.unwrap_or(text.len())]
+}
+
+fn last_word(text: &str) -> &str {
+    text.rsplit([' ', NO_BREAK, '\n']).next().unwrap_or(text)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// With "~" for a no-break space.
+    fn shown(html: &str) -> String {
+        unbroken(html).replace(NO_BREAK, "~")
+    }
+
+    #[test]
+    fn a_figure_keeps_its_unit_and_a_day_its_month() {
+        for (html, wanted) in [
+            (
+                "<p>at 20 L, 12.5 % by 3 May 2026</p>",
+                "<p>at 20~L, 12.5~% by 3~May~2026</p>",
+            ),
+            ("1.6 to 2.5 g of it", "1.6 to 2.5~g of it"),
+            ("0.9 g/L at 20 °C", "0.9~g/L at 20~°C"),
+            ("5 US gal or 3 fl oz", "5~US~gal or 3~fl~oz"),
+            ("for 14 days.", "for 14~days."),
+            ("May 2026", "May~2026"),
+        ] {
+            assert_eq!(shown(html), wanted);
+        }
+    }
+
+    #[test]
+    fn everything_else_stays_as_it_is() {
+        for html in [
+            "part 2 goes in, 3 Lemons, 4 grapes",
+            "<td>5</td> <td>L</td>",
+            "<b>5</b> L",
+            r#"<input value="20 L" title="a > 20 L">"#,
+            "<textarea name=\"x\">20 L</textarea>",
+            "<option>20 L</option>",
+            "<script>let a = \"20 L\" < 3 ? '5 g' : 1</script>",
+            "<title>20 L</title>",
+            "a < 20",
+            "<",
+            "20 ",
+            " L",
+            "",
+        ] {
+            assert_eq!(shown(html), html);
+        }
+    }
+
+    #[test]
+    fn what_follows_typed_text_is_joined_again() {
+        assert_eq!(
+            shown("<textarea>20 L</textarea><p>20 L</p>"),
+            "<textarea>20 L</textarea><p>20~L</p>"
+        );
+    }
+}
