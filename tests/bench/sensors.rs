@@ -1,7 +1,8 @@
-//! Pages while sensors post: 100 batches with 10 readings a minute each, on a server and a PostgreSQL of this machine.
+//! Pages while sensors post: 100 batches with 10 readings a minute each, into logs that hold a week of them, one a minute, on a
+//! server and a PostgreSQL of this machine.
 //!
-//! `cargo bench --bench sensors` prints the percentiles of three pages' answer times without sensors and with them, and of the
-//! posts themselves.
+//! `cargo bench --bench sensors` prints the percentiles of each page's answer times without sensors and with them, and of the posts
+//! themselves. Filling takes a minute or two.
 
 #[path = "../support/mod.rs"]
 #[expect(dead_code, unused_imports, reason = "the tests use the rest")]
@@ -11,21 +12,26 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
+use chrono::{TimeDelta, Utc};
+use sqlx::AssertSqlSafe;
 use support::{Browser, Club, a_member};
 
 const BATCHES: usize = 100;
 /// Between two readings of one sensor.
 const EVERY: Duration = Duration::from_secs(6);
-/// How long pages are asked for, without and with sensors.
-const FOR: Duration = Duration::from_secs(30);
+/// Readings that each log holds at the beginning, a minute apart.
+const LOGGED: i64 = 10_000;
+/// How long pages are asked for, without and with sensors: so long that a batch in ten is reckoned anew besides the first time.
+const FOR: Duration = Duration::from_secs(60);
 const PAUSE: Duration = Duration::from_millis(50);
 
 /// A batch with a sensor: its address and the sensor's token.
 async fn a_batch(browser: &Browser, number: usize) -> (String, String) {
     let form = browser.get("/batches/going").await;
+    let began = Utc::now() - TimeDelta::minutes(LOGGED + 60);
     let known = [
         ("What it is called", format!("Number {number}")),
-        ("In the vessel since", "yesterday".to_owned()),
+        ("In the vessel since", began.format("%Y-%m-%d").to_string()),
         ("How much there is", "4.5 L".to_owned()),
         ("Gravity when it began", "1090".to_owned()),
     ];
@@ -52,6 +58,24 @@ async fn a_batch(browser: &Browser, number: usize) -> (String, String) {
     (batch, made.words_of(".code").expect("a token"))
 }
 
+/// Writes what the sensors told until now.
+async fn fill(club: &Club) {
+    let mut owner = club.database.owner().await;
+    let statement = format!(
+        "insert into batch_entries (batch_id, entry, version, kind, at, recorded_at, by_id, data, came_from)
+         select b.id, 1000 + n, 1, 'reading', now() - ({LOGGED} - n) * interval '1 minute', now(), b.owner_id,
+             jsonb_build_object('sg', 1.09 - n * 0.000005, 'must_temperature_c', 20 + n % 30 / 10.0, 'instrument', 'The float'),
+             'sensor'
+         from batches b, generate_series(1, {LOGGED}) n"
+    );
+    let filled = sqlx::query(AssertSqlSafe(statement))
+        .execute(&mut owner)
+        .await;
+    filled.expect("the logs are filled");
+    let analyzed = sqlx::query("analyze").execute(&mut owner).await;
+    analyzed.expect("the tables are analyzed");
+}
+
 /// Posts until it is told to stop; the answer times.
 async fn post(
     browser: Browser,
@@ -64,10 +88,11 @@ async fn post(
     while !over.load(Ordering::Relaxed) {
         let body = format!(
             r#"{{"gravity": {}, "temperature": 20}}"#,
-            1.09 - times.len() as f64 / 10_000.0
+            1.04 - times.len() as f64 / 10_000.0
         );
         let request = browser
             .request(reqwest::Method::POST, &format!("/api/v1{batch}/readings"))
+            .header("content-type", "application/json")
             .bearer_auth(&token)
             .body(body);
         let began = Instant::now();
@@ -79,20 +104,21 @@ async fn post(
     times
 }
 
-/// Reads pages one after the other; the answer times.
-async fn read(browser: &Browser, pages: &[String]) -> Vec<Duration> {
-    let (mut times, from) = (Vec::new(), Instant::now());
-    for path in pages.iter().cycle() {
-        if from.elapsed() > FOR {
-            break;
+/// Reads pages one after the other and tells the answer times of each.
+async fn read(browser: &Browser, pages: &[(&str, String)], when: &str) {
+    let (mut times, from) = (vec![Vec::new(); pages.len()], Instant::now());
+    while from.elapsed() < FOR {
+        for ((_, path), times) in pages.iter().zip(&mut times) {
+            let began = Instant::now();
+            let page = browser.get(path).await;
+            times.push(began.elapsed());
+            assert_eq!(page.status, 200, "{path}");
+            tokio::time::sleep(PAUSE).await;
         }
-        let began = Instant::now();
-        let page = browser.get(path).await;
-        times.push(began.elapsed());
-        assert_eq!(page.status, 200, "{path}");
-        tokio::time::sleep(PAUSE).await;
     }
-    times
+    for ((name, _), times) in pages.iter().zip(times) {
+        tell(&format!("{name}, {when}"), times);
+    }
 }
 
 fn tell(what: &str, mut times: Vec<Duration>) {
@@ -119,19 +145,20 @@ async fn main() {
     for number in 0..BATCHES {
         batches.push(a_batch(&browser, number).await);
     }
+    fill(&club).await;
     let pages = [
-        "/batches".to_owned(),
-        batches[0].0.clone(),
-        "/recipes".to_owned(),
+        ("list of batches", "/batches".to_owned()),
+        ("sheet of a batch", batches[0].0.clone()),
+        ("list of recipes", "/recipes".to_owned()),
     ];
-    tell("pages without sensors", read(&browser, &pages).await);
+    read(&browser, &pages, "no sensors").await;
     let over = Arc::new(AtomicBool::new(false));
     let sensors: Vec<_> = batches
         .into_iter()
         .enumerate()
         .map(|(place, batch)| tokio::spawn(post(club.browser(), batch, place, over.clone())))
         .collect();
-    tell("pages with 100 sensors", read(&browser, &pages).await);
+    read(&browser, &pages, "100 sensors").await;
     over.store(true, Ordering::Relaxed);
     let mut posts = Vec::new();
     for sensor in sensors {

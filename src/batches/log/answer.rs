@@ -31,7 +31,13 @@ pub struct Next {
 /// One or two sentences; `lead` is what the entry is called.
 pub fn sentence(logged: &Logged, lead: &str, known: &Known) -> String {
     let first = match &logged.deed {
-        Deed::Reading(reading) => reading.sg.map(|sg| gravity(sg, known)),
+        Deed::Reading(reading) => reading.sg.map(|sg| {
+            let said = gravity(sg, known);
+            match corrected(sg, reading.read_sg) {
+                Some(read) => format!("{read} {said}"),
+                None => said,
+            }
+        }),
         _ => None,
     };
     let first = first.unwrap_or_else(|| format!("{lead}: written into the log."));
@@ -48,6 +54,13 @@ pub fn range(band: Band) -> String {
         true => low,
         false => format!("{low}–{high}"),
     }
+}
+
+/// Whoever typed another number than the one that counts is told why.
+fn corrected(sg: f64, read_sg: Option<f64>) -> Option<String> {
+    let [counts, read] = [Some(sg), read_sg].map(|sg| sg.map(units::gravity));
+    let (counts, read) = (counts?, read?);
+    (read != counts).then(|| format!("{read} on your hydrometer is {counts} corrected."))
 }
 
 fn gravity(sg: f64, known: &Known) -> String {
@@ -85,17 +98,17 @@ fn gravity(sg: f64, known: &Known) -> String {
 }
 
 fn next(step: &Next) -> String {
-    let much = match step.much.as_str() {
+    let much = |before: &str| match step.much.as_str() {
         "" => String::new(),
-        much => format!(": {much}"),
+        much => format!("{before}{much}"),
     };
     let gas = match step.is_powder && step.is_due {
         true => "; stir the gas out first",
         false => "",
     };
     match step.is_due {
-        true => format!("{} now{much}{gas}.", step.name),
-        false => format!("Next: {}, {}{much}.", step.name, step.when),
+        true => format!("To do now: {}{}{gas}.", step.name, much(", ")),
+        false => format!("Next: {}, {}{}.", step.name, step.when, much(": ")),
     }
 }
 
@@ -121,6 +134,7 @@ mod tests {
             typed: BTreeMap::new(),
             struck: false,
             came_from: "page".to_owned(),
+            heard: None,
         }
     }
 
@@ -144,7 +158,7 @@ mod tests {
         };
         assert_eq!(
             sentence(&logged(1.058), "1.058", &known),
-            "1.058 is on course (1.052–1.061 was expected). Feed 3 now: 4.5 g of mixed nutrient; stir the gas out first."
+            "1.058 is on course (1.052–1.061 was expected). To do now: Feed 3, 4.5 g of mixed nutrient; stir the gas out first."
         );
         known.next.as_mut().unwrap().is_due = false;
         known.course = Some(Course::Slow);
@@ -159,6 +173,24 @@ mod tests {
         );
         known.is_used = false;
         assert!(sentence(&logged(1.2), "1.200", &known).contains("does not count"));
+    }
+
+    #[test]
+    fn a_number_that_was_corrected_is_told_beside_the_one_that_was_typed() {
+        let mut logged = logged(1.057);
+        let known = Known {
+            is_used: true,
+            ..Known::default()
+        };
+        let said = |logged: &Logged| sentence(logged, "1.057", &known);
+        assert_eq!(said(&logged), "1.057 is written down.");
+        if let Deed::Reading(reading) = &mut logged.deed {
+            reading.read_sg = Some(1.058);
+        }
+        assert_eq!(
+            said(&logged),
+            "1.058 on your hydrometer is 1.057 corrected. 1.057 is written down."
+        );
     }
 
     #[test]

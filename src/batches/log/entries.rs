@@ -107,7 +107,7 @@ fn entry_page(
     all: &[Logged],
     own: Option<Own>,
 ) -> Result<EntryPage, Error> {
-    let newest = all.first().ok_or_else(Error::not_found)?;
+    let newest = newest(all)?;
     let (zone, reads) = (member.settings.zone, member.settings.units);
     let path = paths::BATCH.with(&[opened.batch.public_id.as_str()]);
     Ok(EntryPage {
@@ -161,10 +161,9 @@ fn number(text: &str) -> Result<i32, Error> {
     text.parse().map_err(|_| Error::not_found())
 }
 
-fn find<'a>(opened: &'a Opened, entry: &str) -> Result<&'a Logged, Error> {
-    let entry = number(entry)?;
-    let found = opened.log.iter().find(|logged| logged.entry == entry);
-    found.ok_or_else(Error::not_found)
+/// The version that counts.
+fn newest(all: &[Logged]) -> Result<&Logged, Error> {
+    all.first().ok_or_else(Error::not_found)
 }
 
 pub(super) async fn show(
@@ -179,7 +178,7 @@ pub(super) async fn show(
         return page(&entry_page(&app, &member, &opened, &all, None)?);
     }
     let desk = Desk::of(&app, &mut conn, &member, &id).await?;
-    let own = own(&app, &member, &desk, find(&desk.opened, &entry)?, None)?;
+    let own = own(&app, &member, &desk, newest(&all)?, None)?;
     page(&entry_page(&app, &member, &opened, &all, own)?)
 }
 
@@ -197,11 +196,11 @@ pub(super) async fn correct(
     let once = Once::read(&posted, &member)?;
     let mut tx = app.pool.begin().await?;
     let desk = Desk::of(&app, &mut tx, &member, &id).await?;
-    let before = find(&desk.opened, &entry)?;
+    let all = store::versions(&mut tx, desk.opened.batch.id, number(&entry)?).await?;
+    let before = newest(&all)?;
     let sort = sorts::of_deed(&before.deed).ok_or_else(Error::not_found)?;
     let case = desk.case(&member, Some(before));
     let (form, new) = read(sort, &case, &posted)?;
-    let all = store::versions(&mut tx, desk.opened.batch.id, before.entry).await?;
     let again = |form| {
         let own = own(&app, &member, &desk, before, Some(form))?;
         entry_page(&app, &member, &desk.opened, &all, own)
@@ -270,7 +269,8 @@ async fn set_struck(
     };
     let mut tx = app.pool.begin().await?;
     let desk = Desk::of(app, &mut tx, member, id).await?;
-    let before = find(&desk.opened, entry)?;
+    let all = store::versions(&mut tx, desk.opened.batch.id, number(entry)?).await?;
+    let before = newest(&all)?;
     if matches!(before.deed, Deed::Part(_)) {
         return Err(Error::not_found());
     }

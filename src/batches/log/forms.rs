@@ -10,9 +10,9 @@ use crate::batches::start::Speaks;
 use crate::web::day;
 use crate::web::error::Error;
 use crate::web::form::{FormState, Posted};
-use crate::web::typed::{Typed, instant, time_of_day};
+use crate::web::typed::{Typed, WHICH_TIME, instant, time_of_day};
 
-const TIME: &str = "Write the time of day, such as 19:30 or 7:30 pm.";
+const AHEAD: &str = "That lies ahead. Write when it was.";
 
 /// When it was: day and time, nothing for now; never ahead.
 ///
@@ -20,14 +20,19 @@ const TIME: &str = "Write the time of day, such as 19:30 or 7:30 pm.";
 /// When a field came twice.
 pub fn moment(typed: &mut Typed<'_>, to: Speaks) -> Result<Option<DateTime<Utc>>, Error> {
     let today = to.today();
-    let day = match typed.text("day")? {
-        "" => Some(today),
-        text => day::read_past(text, today, to.units),
+    let (day, ahead) = match typed.text("day")? {
+        "" => (Some(today), false),
+        text => (
+            day::read_past(text, today, to.units),
+            day::read(text, today, to.units).is_some(),
+        ),
     };
-    if day.is_none() {
-        typed.form.refuse("day", day::WHAT_TO_WRITE);
+    match (day, ahead) {
+        (None, true) => typed.form.refuse("day", AHEAD),
+        (None, false) => typed.form.refuse("day", day::WHAT_TO_WRITE),
+        (Some(_), _) => {}
     }
-    let time = typed.read("time", |text| time_of_day(text).ok_or(TIME))?;
+    let time = typed.read("time", |text| time_of_day(text).ok_or(WHICH_TIME))?;
     let now = to.now.with_timezone(&to.zone);
     let time = match (typed.text("time")?, day) {
         // Of another day nobody said the time: noon stands for it.
@@ -44,9 +49,7 @@ pub fn moment(typed: &mut Typed<'_>, to: Speaks) -> Result<Option<DateTime<Utc>>
     }
     let at = at.flatten();
     if at.is_some_and(|at| at > to.now + chrono::TimeDelta::minutes(5)) {
-        typed
-            .form
-            .refuse("day", "That lies ahead. Write when it was.");
+        typed.form.refuse("day", AHEAD);
     }
     Ok(at)
 }

@@ -13,16 +13,21 @@ pub mod part;
 pub mod pictures;
 pub mod said;
 mod sorts;
+pub mod store;
+pub mod tasted;
 mod tools;
 pub mod view;
 
 use axum::extract::DefaultBodyLimit;
 use axum::handler::Handler;
 
+pub use self::sorts::addition_of;
 use crate::app::App;
 use crate::web::paths::Routes;
 
 use super::paths;
+
+pub use sorts::{Field, Is};
 
 /// Binds the handlers.
 pub fn bind(routes: Routes<App>) -> Routes<App> {

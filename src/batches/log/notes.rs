@@ -30,8 +30,16 @@ pub(super) async fn ask(State(app): State<App>, member: Member, Path(id): Path<S
     show(&app, &member, &id, &NOTE).await
 }
 
-/// The texts of a form, and the file if one was chosen. What stands for the file among the texts tells one file from another.
-fn parts(headers: &HeaderMap, body: &[u8]) -> Result<(Posted, Option<Vec<u8>>), Error> {
+/// The texts of a form, and the file if one was chosen. What stands for the file among the texts tells one file from another. A
+/// form in which none was chosen is read already: `posted`.
+fn parts(
+    headers: &HeaderMap,
+    body: &[u8],
+    posted: Posted,
+) -> Result<(Posted, Option<Vec<u8>>), Error> {
+    if !posted.is_empty() {
+        return Ok((posted, None));
+    }
     let incomplete = || Error::bad_request("This form is incomplete. Open its page again.");
     let kind = headers.get(header::CONTENT_TYPE);
     let kind = kind.and_then(|kind| kind.to_str().ok()).unwrap_or_default();
@@ -63,11 +71,12 @@ pub(super) async fn log(
     State(app): State<App>,
     member: Member,
     Path(id): Path<String>,
+    posted: Posted,
     headers: HeaderMap,
     body: Result<Bytes, BytesRejection>,
 ) -> Answer {
     let body = body.map_err(|_| Error::too_large())?;
-    let (posted, file) = parts(&headers, &body)?;
+    let (posted, file) = parts(&headers, &body, posted)?;
     drop(body);
     let once = Once::read(&posted, &member)?;
     let shrunk = match file {

@@ -71,10 +71,7 @@ impl LogPart {
             asks: asked(opened, line.entry, to.units),
             pictures: shown(opened, pictures, line.entry, to),
             entry_url: entry_url(opened, line.entry, to.base),
-            is_corrected: opened
-                .log
-                .iter()
-                .any(|logged| logged.entry == line.entry && logged.version > 1),
+            is_corrected: line.is_corrected,
             line,
         });
         LogPart {

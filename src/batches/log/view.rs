@@ -2,14 +2,15 @@
 
 use chrono_tz::Tz;
 
-use super::grouped::{Shown, between, device, grouped};
+use super::grouped::{Shown, between, device, grouped, readings};
 use crate::batches::model::Logged;
 use crate::batches::opened::Opened;
 use crate::batches::plan;
 use crate::engine::log::Deed;
-use crate::engine::log::entry::{Became, How, Reading, Tasting, What, Why};
+use crate::engine::log::entry::{Became, How, Reading, Trial, What, Why};
 use crate::web::dates::{day, moment};
 use crate::web::units::{self, Units};
+use crate::web::words;
 
 /// An entry in words.
 pub struct Line {
@@ -20,6 +21,8 @@ pub struct Line {
     pub by: String,
     pub words: Vec<String>,
     pub struck: bool,
+    /// Whether it has versions to be read.
+    pub is_corrected: bool,
 }
 
 /// All entries, the newest first.
@@ -31,7 +34,7 @@ pub fn lines(opened: &Opened, zone: Tz, reads: Units) -> Vec<Line> {
         .map(|shown| {
             let logged = match shown {
                 Shown::One(logged) => logged,
-                Shown::Day(readings) => return day_of_sensor(&readings, zone, reads),
+                Shown::Day(hours) => return day_of_sensor(&hours, zone, reads),
             };
             let (mut lead, mut words) = told(&logged.deed, reads);
             if let Deed::Step(step) = &logged.deed
@@ -50,21 +53,22 @@ pub fn lines(opened: &Opened, zone: Tz, reads: Units) -> Vec<Line> {
                 },
                 words,
                 struck: logged.struck,
+                is_corrected: logged.version > 1,
             }
         })
         .collect()
 }
 
 /// A day of a sensor's readings.
-fn day_of_sensor(readings: &[&Logged], zone: Tz, reads: Units) -> Line {
-    let newest = readings[0];
+fn day_of_sensor(hours: &[&Logged], zone: Tz, reads: Units) -> Line {
+    let newest = hours[0];
     let range = |low: String, high: String| match low == high {
         true => low,
         false => format!("{high} to {low}"),
     };
-    let sg = between(readings, |reading| reading.sg);
+    let sg = between(hours, |heard| heard.sg);
     let sg = sg.map(|(low, high)| range(units::gravity(low), units::gravity(high)));
-    let heat = between(readings, |reading| reading.must_temperature_c);
+    let heat = between(hours, |heard| heard.must_temperature_c);
     let heat = heat.map(|(low, high)| {
         let words = range(
             units::temperature(high, reads),
@@ -72,23 +76,15 @@ fn day_of_sensor(readings: &[&Logged], zone: Tz, reads: Units) -> Line {
         );
         format!("must at {words}")
     });
+    let told = format!("{} readings by {}", readings(hours), device(hours));
     Line {
         entry: newest.entry,
         lead: sg.unwrap_or_else(|| "Measured".to_owned()),
         when: day(newest.at, zone),
         by: String::new(),
-        words: [
-            heat,
-            Some(format!(
-                "{} readings by {}",
-                readings.len(),
-                device(readings)
-            )),
-        ]
-        .into_iter()
-        .flatten()
-        .collect(),
+        words: heat.into_iter().chain([told]).collect(),
         struck: false,
+        is_corrected: false,
     }
 }
 
@@ -212,7 +208,7 @@ pub(super) fn told(deed: &Deed, reads: Units) -> (String, Vec<String>) {
             let text = note.text.as_deref().unwrap_or_default();
             ("Note".to_owned(), text.lines().map(str::to_owned).collect())
         }
-        Deed::Tasting(tasting) => tasted(tasting),
+        Deed::Tasting(tasting) => ("Tasted".to_owned(), words::tasting::lines(tasting)),
         Deed::Step(step) => {
             let lead = match step.is {
                 Became::Done => "Done",
@@ -222,11 +218,30 @@ pub(super) fn told(deed: &Deed, reads: Units) -> (String, Vec<String>) {
             let why = step.reason.clone();
             (format!("{lead}: {}", step.step), why.into_iter().collect())
         }
+        Deed::Trial(trial) => tried(trial),
         Deed::Move(to) => {
             let into = to.vessel.as_ref().map(|vessel| format!("into {vessel}"));
             ("Moved".to_owned(), joined([into, None, None]))
         }
     }
+}
+
+fn tried(trial: &Trial) -> (String, Vec<String>) {
+    let ml = |ml: f64| units::plain(ml, 2);
+    let glasses = format!(
+        "{} glasses of {} ml with {}",
+        trial.glasses.len(),
+        ml(trial.sample_ml),
+        trial.name
+    );
+    let best = trial.best().map(|glass| {
+        let much = ml(glass.stock_ml);
+        format!("glass {} with {much} ml in it was liked best", glass.code)
+    });
+    (
+        "Tried in glasses".to_owned(),
+        std::iter::once(glasses).chain(best).collect(),
+    )
 }
 
 /// Why something goes in, in words.
@@ -239,37 +254,9 @@ pub(super) fn why_words(why: Why) -> &'static str {
         Why::TopUp => "to fill the vessel",
         Why::Adjust => "to put right acidity, strength or taste",
         Why::Stabilise => "so that nothing ferments any more",
+        Why::Prime => "so that it makes gas in the bottle",
         Why::Other => "something else",
     }
-}
-
-/// How right something tastes, from much too little to much too much.
-pub(super) const RIGHT: [(i32, &str); 5] = [
-    (-2, "much too little"),
-    (-1, "a little too little"),
-    (0, "just right"),
-    (1, "a little too much"),
-    (2, "much too much"),
-];
-
-fn tasted(tasting: &Tasting) -> (String, Vec<String>) {
-    let score = tasting.score.map(|score| format!("{score} of 5"));
-    let senses = [
-        ("sweetness", tasting.sweetness),
-        ("acidity", tasting.acidity),
-        ("body", tasting.body),
-        ("alcohol", tasting.alcohol),
-        ("character", tasting.character),
-    ];
-    let senses = senses.into_iter().filter_map(|(sense, value)| {
-        let (_, words) = RIGHT.into_iter().find(|(right, _)| Some(*right) == value)?;
-        Some(format!("{sense} {words}"))
-    });
-    let first: Vec<String> = score.into_iter().chain(senses).collect();
-    let first = (!first.is_empty()).then(|| first.join(", "));
-    let text = tasting.text.as_deref().unwrap_or_default();
-    let text = text.lines().map(str::to_owned);
-    ("Tasted".to_owned(), first.into_iter().chain(text).collect())
 }
 
 fn read(reading: &Reading, reads: Units) -> (String, Vec<String>) {
@@ -319,5 +306,5 @@ fn joined<const N: usize>(words: [Option<String>; N]) -> Vec<String> {
 }
 
 fn grams(grams: f64) -> String {
-    format!("{} g", units::plain(grams, 1))
+    units::grams(grams, 1)
 }

@@ -27,6 +27,15 @@ pub enum GravityAs {
 }
 
 impl GravityAs {
+    /// The word in forms.
+    pub fn word(self) -> &'static str {
+        match self {
+            GravityAs::Sg => "sg",
+            GravityAs::Points => "points",
+            GravityAs::Percent => "percent",
+        }
+    }
+
     /// Reads the word of a form.
     pub fn from_word(word: &str) -> Option<GravityAs> {
         match word {
@@ -50,6 +59,14 @@ pub enum TemperatureAs {
 }
 
 impl TemperatureAs {
+    /// The word in forms.
+    pub fn word(self) -> &'static str {
+        match self {
+            TemperatureAs::Celsius => "celsius",
+            TemperatureAs::Fahrenheit => "fahrenheit",
+        }
+    }
+
     /// Reads the word of a form.
     pub fn from_word(word: &str) -> Option<TemperatureAs> {
         match word {
@@ -77,6 +94,8 @@ pub struct Sensor {
     pub name: String,
     pub fields: Fields,
     pub last_used_at: Option<DateTime<Utc>>,
+    /// What a change must have seen.
+    pub version: i32,
 }
 
 /// A sensor that has just posted, with what it posts to.

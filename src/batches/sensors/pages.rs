@@ -2,16 +2,13 @@
 
 use askama::Template;
 use axum::extract::{Path, State};
-use chrono::{DateTime, Utc};
 use sqlx::PgConnection;
 
-use super::model::{Fields, GravityAs, MOST, NAME_MAX, TemperatureAs};
-use super::{reading, store};
+use super::model::{Fields, MOST};
+use super::{forms, store};
 use crate::app::App;
 use crate::batches::opened::{Opened, open_own};
 use crate::batches::{paths, store as batches};
-use crate::engine::json::NotJson;
-use crate::engine::problem::{Problem, ProblemCode};
 use crate::web::dates::moment;
 use crate::web::error::Error;
 use crate::web::form::{FormState, Posted};
@@ -20,7 +17,6 @@ use crate::web::pages::{Answer, form_again, not_stored, page, see_other};
 use crate::web::random;
 use crate::web::shell::{Nav, Shell};
 use crate::web::typed::Typed;
-use crate::web::units;
 use crate::web::viewer::{Member, Viewer};
 
 #[derive(Template)]
@@ -40,12 +36,8 @@ struct SensorsPage {
 }
 
 impl SensorsPage {
-    const GRAVITY: &[(&str, &str)] = &[
-        ("sg", "as SG, such as 1.058"),
-        ("points", "in points, such as 58"),
-        ("percent", "in °P or °Bx, such as 14.3"),
-    ];
-    const TEMPERATURE: &[(&str, &str)] = &[("celsius", "in °C"), ("fahrenheit", "in °F")];
+    const GRAVITY: &[(&str, &str)] = forms::GRAVITY;
+    const TEMPERATURE: &[(&str, &str)] = forms::TEMPERATURE;
 }
 
 /// A sensor in words.
@@ -53,6 +45,7 @@ struct Row {
     name: String,
     calls: String,
     used: String,
+    edit_url: String,
     end_at: String,
 }
 
@@ -92,6 +85,7 @@ async fn sensors_page(
             Some(at) => format!("last heard {}", moment(at, zone)),
             None => "not heard yet".to_owned(),
         },
+        edit_url: base.link(&paths::EDIT_SENSOR.with(&[id, sensor.public_id.as_str()])),
         end_at: base.link(&paths::END_SENSOR.with(&[id, sensor.public_id.as_str()])),
         name: sensor.name,
     });
@@ -132,36 +126,6 @@ pub(super) async fn show(State(app): State<App>, member: Member, Path(id): Path<
     page(&sensors_page(&app, &mut conn, &member, &opened, FormState::new()).await?)
 }
 
-/// What the form says a sensor calls things.
-fn fields(typed: &mut Typed<'_>) -> Result<Fields, Error> {
-    let gravity = typed.line("gravity", NAME_MAX)?;
-    let temperature = typed.line("temperature", NAME_MAX)?;
-    let time = typed.line("time", NAME_MAX)?;
-    if gravity.is_empty() && temperature.is_empty() {
-        typed.form.refuse(
-            "gravity",
-            "Write what the sensor calls the gravity, or below what it calls the temperature.",
-        );
-    }
-    let gravity_as = GravityAs::from_word(typed.text("gravity_as")?);
-    if gravity_as.is_none() {
-        typed.form.refuse("gravity_as", "Choose one of the list.");
-    }
-    let temperature_as = TemperatureAs::from_word(typed.text("temperature_as")?);
-    if temperature_as.is_none() {
-        typed
-            .form
-            .refuse("temperature_as", "Choose one of the list.");
-    }
-    Ok(Fields {
-        gravity,
-        gravity_as: gravity_as.unwrap_or_default(),
-        temperature,
-        temperature_as: temperature_as.unwrap_or_default(),
-        time,
-    })
-}
-
 pub(super) async fn make(
     State(app): State<App>,
     member: Member,
@@ -172,12 +136,8 @@ pub(super) async fn make(
     let mut tx = app.pool.begin().await?;
     let opened = open_own(&mut tx, &member, &id).await?;
     let mut typed = Typed::of(&posted);
-    let name = typed.wanted(
-        "name",
-        NAME_MAX,
-        "Write what it is, such as The float in the bucket.",
-    )?;
-    let fields = fields(&mut typed)?;
+    let name = forms::name(&mut typed)?;
+    let fields = forms::fields(&mut typed)?;
     if !typed.form.is_sound() {
         return form_again(&sensors_page(&app, &mut tx, &member, &opened, typed.form).await?);
     }
@@ -214,74 +174,14 @@ pub(super) async fn try_out(
     let mut conn = app.pool.acquire().await?;
     let opened = open_own(&mut conn, &member, &id).await?;
     let mut typed = Typed::of(&posted);
-    let fields = fields(&mut typed)?;
-    let example = typed.text("example")?;
-    if example.is_empty() || example.len() > reading::MAX_BYTES {
-        typed.form.refuse(
-            "example",
-            "Paste what the sensor sends: at most 4,000 letters.",
-        );
-    }
-    if !typed.form.is_sound() {
-        return form_again(&sensors_page(&app, &mut conn, &member, &opened, typed.form).await?);
-    }
-    let read = tried(&fields, example, &opened, &member, app.clock.now());
-    match read {
-        Ok(words) => {
-            let mut shown = sensors_page(&app, &mut conn, &member, &opened, typed.form).await?;
-            shown.read = words;
-            page(&shown)
-        }
-        Err(why) => {
-            typed.form.refuse("example", why);
-            form_again(&sensors_page(&app, &mut conn, &member, &opened, typed.form).await?)
-        }
-    }
-}
-
-/// What would be read of an example, in words, or why nothing.
-fn tried(
-    fields: &Fields,
-    example: &str,
-    opened: &Opened,
-    member: &Member,
-    now: DateTime<Utc>,
-) -> Result<Vec<String>, String> {
-    let sent =
-        reading::sent(example).map_err(|NotJson(why)| format!("This cannot be read: {why}."))?;
-    let read = reading::read(fields, &sent, now, opened.batch.began_at);
-    let read = read.map_err(|problems| {
-        let told: Vec<String> = problems.iter().map(told).collect();
-        told.join(" ")
-    })?;
-    let sg = read
-        .data
-        .sg
-        .map(|sg| format!("Gravity {}", units::gravity(sg)));
-    let heat = read.data.must_temperature_c;
-    let heat = heat.map(|c| format!("Must at {}", units::temperature(c, member.settings.units)));
-    let at = match read.at {
-        Some(at) => format!("Measured {}", moment(at, member.settings.zone)),
-        None => "The time at which it comes is taken for the time of the reading.".to_owned(),
-    };
-    Ok(sg.into_iter().chain(heat).chain([at]).collect())
-}
-
-/// A problem with what a sensor sends, in words.
-fn told(problem: &Problem) -> String {
-    let name = problem.path.trim_start_matches('/');
-    match problem.code {
-        ProblemCode::Missing => format!("There is no “{name}” in it."),
-        ProblemCode::OutOfRange => {
-            format!("What stands under “{name}” is out of range. Is it told in other units?")
-        }
-        _ => {
-            let wanted = problem
-                .arguments
-                .text("expected")
-                .unwrap_or("something else");
-            format!("What stands under “{name}” is not {wanted}.")
-        }
+    let fields = forms::fields(&mut typed)?;
+    let read = forms::example(&mut typed, &fields, &opened, &member, app.clock.now())?;
+    let is_sound = typed.form.is_sound();
+    let mut shown = sensors_page(&app, &mut conn, &member, &opened, typed.form).await?;
+    shown.read = read;
+    match is_sound {
+        true => page(&shown),
+        false => form_again(&shown),
     }
 }
 

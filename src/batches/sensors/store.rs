@@ -5,7 +5,7 @@ use sqlx::types::Json;
 use sqlx::{PgConnection, query, query_scalar};
 
 use super::model::{Fields, MOST, Sensor, Used};
-use crate::batches::model::BatchId;
+use crate::batches::model::{BatchId, SaveError};
 use crate::engine::Settings;
 use crate::recipes::public_id::PublicId;
 use crate::web::random;
@@ -14,7 +14,7 @@ use crate::web::viewer::MemberId;
 /// The sensors of a batch that work, the newest first.
 pub async fn list(conn: &mut PgConnection, batch: BatchId) -> Result<Vec<Sensor>, sqlx::Error> {
     let rows = query!(
-        r#"select public_id as "public_id: PublicId", name, fields as "fields: Json<Fields>", last_used_at
+        r#"select public_id as "public_id: PublicId", name, fields as "fields: Json<Fields>", last_used_at, version
            from batch_sensors where batch_id = $1 and ended_at is null order by id desc"#,
         batch.0
     );
@@ -25,6 +25,7 @@ pub async fn list(conn: &mut PgConnection, batch: BatchId) -> Result<Vec<Sensor>
             name: row.name,
             fields: row.fields.0,
             last_used_at: row.last_used_at,
+            version: row.version,
         })
         .collect())
 }
@@ -52,6 +53,28 @@ pub async fn make(
         MOST,
     );
     Ok(made.execute(conn).await?.rows_affected() == 1)
+}
+
+/// Changes what a working sensor is called and what it calls things, on top of the version that was seen. What it told stays as it
+/// came.
+pub async fn save(
+    conn: &mut PgConnection,
+    (batch, sensor, seen): (BatchId, &PublicId, i32),
+    (name, fields): (&str, &Fields),
+) -> Result<(), SaveError> {
+    let done = query!(
+        "update batch_sensors set name = $4, fields = $5, version = version + 1
+         where batch_id = $1 and public_id = $2 and version = $3 and ended_at is null",
+        batch.0,
+        sensor.as_str(),
+        seen,
+        name,
+        Json(fields) as Json<&Fields>,
+    );
+    match done.execute(conn).await?.rows_affected() {
+        0 => Err(SaveError::Conflict),
+        _ => Ok(()),
+    }
 }
 
 /// Takes a sensor back; false when the batch has none of that name.

@@ -201,3 +201,59 @@ async fn each_distinct_reading_is_stored_once_however_many_come_at_once() {
     assert_eq!(statuses, BTreeMap::from([(200, all), (201, all)]));
     assert_eq!(count(&club).await, all as i64);
 }
+
+#[tokio::test]
+async fn a_sensor_is_renamed_and_told_anew_what_it_calls_things() {
+    let club = Club::open().await;
+    let (_, ada, recipe) = a_maker(&club, "Ada").await;
+    let batch = started(&ada, &recipe, &[]).await;
+    let token = token_of(&ada, &batch, NAMES).await;
+    let first = post(&club, &batch, &token, r#"{"float": {"density": 1.062}}"#).await;
+    assert_eq!(first.status, 201, "{}", first.text);
+    let sensors = format!("{batch}/sensors");
+    let page = ada.get(&sensors).await;
+    let link = page.link("Change it: The float").expect("the way to it");
+    let form = ada.get(&link).await;
+    assert_eq!(form.value("What it is called"), "The float");
+    assert_eq!(form.value("What it calls the gravity"), "float/density");
+    let mut changed = vec![
+        ("What it is called", "The new float"),
+        ("What it calls the gravity", "sg"),
+        ("How it tells gravity", "points"),
+        ("What it calls the time", ""),
+        ("What it sends, to try it", r#"{"sg": 61}"#),
+    ];
+    let tried = ada.submit(&form, "Try it first", &changed).await;
+    let read = tried.words_of(".read").unwrap_or_default();
+    assert!(read.contains("Gravity 1.061"), "{read}");
+    // Nothing is changed by a try.
+    assert!(ada.get(&sensors).await.text.contains("float/density"));
+    let none = [("What it is called", "")];
+    let refused = ada.submit(&tried, "Save", &none).await;
+    assert_eq!(refused.status, 422);
+    assert!(!refused.fault("What it is called").is_empty());
+    assert_eq!(refused.value("What it calls the gravity"), "sg");
+    changed.pop();
+    let saved = ada.submit(&refused, "Save", &changed).await;
+    assert_eq!(saved.location(), Some(sensors.as_str()));
+    let again = post(&club, &batch, &token, r#"{"sg": 60}"#).await;
+    assert_eq!(again.status, 201, "{}", again.text);
+    let log = ada.get(&batch).await.words_of(".log").unwrap();
+    assert!(log.contains("1.060") && log.contains("1.062"), "{log}");
+    let told: Vec<String> = sqlx::query_scalar(
+        "select data->>'instrument' from batch_entries where came_from = 'sensor' order by entry",
+    )
+    .fetch_all(club.pool())
+    .await
+    .unwrap();
+    assert_eq!(told, ["The float", "The new float"]);
+    // Who saw it as it was before does not overwrite it.
+    let late = ada
+        .submit(&form, "Save", &[("What it is called", "Mine")])
+        .await;
+    assert_eq!(late.status, 409);
+    assert_eq!(late.value("What it is called"), "Mine");
+    assert!(ada.get(&sensors).await.text.contains("The new float"));
+    let bert = a_maker(&club, "Bert").await.1;
+    assert_eq!(bert.get(&link).await.status, 404);
+}

@@ -62,6 +62,17 @@ struct Choice {
 fn of_ingredient(key: String, ingredient: &Ingredient) -> Choice {
     let mut kinds = catalogue::Kind::ALL.into_iter();
     let kind = kinds.find(|kind| kind.word() == ingredient.kind.as_str());
+    Choice {
+        key,
+        words: ingredient.name.clone(),
+        is: addition_of(ingredient),
+        price_per_kg: ingredient.price_per_kg,
+        bare: kind.map_or(Bare::LargeMass, catalogue::Kind::bare),
+    }
+}
+
+/// What an addition of an ingredient is before its amount is known.
+pub fn addition_of(ingredient: &Ingredient) -> Addition {
     let acid = ingredient.composition.as_ref();
     let neutral = acid
         .and_then(|of| of.ta_g_per_kg)
@@ -81,14 +92,9 @@ fn of_ingredient(key: String, ingredient: &Ingredient) -> Choice {
         Kind::Fining => What::Fining,
         Kind::Sweetener | Kind::Other => What::Other,
     };
-    let mut is = Addition::of(&ingredient.name, what);
-    is.composition = ingredient.composition.clone();
-    Choice {
-        key,
-        words: ingredient.name.clone(),
-        is,
-        price_per_kg: ingredient.price_per_kg,
-        bare: kind.map_or(Bare::LargeMass, catalogue::Kind::bare),
+    Addition {
+        composition: ingredient.composition.clone(),
+        ..Addition::of(&ingredient.name, what)
     }
 }
 

@@ -22,6 +22,7 @@ use crate::web::form::FormState;
 use crate::web::typed::Typed;
 use crate::web::viewer::MemberId;
 
+pub use addition::addition_of;
 pub use reading::READING;
 pub use said::NOTE;
 pub use typing::NOTE_MAX;
@@ -111,7 +112,8 @@ pub fn of_word(word: &str) -> Option<&'static Sort> {
     ALL.iter().copied().find(|sort| sort.word == word)
 }
 
-/// The sort by which a deed is corrected; `None` for what is not typed here: steps of the plan, and what was parted.
+/// The sort by which a deed is corrected; `None` for what is not typed here: steps of the plan,
+/// what was parted, and glasses on the bench.
 pub fn of_deed(deed: &Deed) -> Option<&'static Sort> {
     match deed {
         Deed::Mixed(_) => Some(&beginning::MIXED),
@@ -126,7 +128,7 @@ pub fn of_deed(deed: &Deed) -> Option<&'static Sort> {
         Deed::Note(_) => Some(&said::NOTE),
         Deed::Tasting(_) => Some(&said::TASTING),
         Deed::Move(_) => Some(&working::MOVE),
-        Deed::Part(_) | Deed::Step(_) => None,
+        Deed::Part(_) | Deed::Step(_) | Deed::Trial(_) => None,
     }
 }
 
