@@ -1,5 +1,7 @@
 //! The club's own figures: what its finished batches came to, beside what the book says.
 
+pub mod figures;
+pub mod offered;
 mod pages;
 pub mod store;
 pub mod words;

@@ -1,15 +1,10 @@
 //! The club's own figures in words: for a table, and beside the book on the sheet of a batch.
 
-use std::collections::BTreeSet;
-
+use super::figures::{BOOK_L, SEASONS, book_loss, days, fg_off, keys, loss, losses_of_kinds};
 use super::store::Done;
 use crate::batches::opened::Opened;
 use crate::engine::log::house::{Figure, figure};
-use crate::engine::vessel::losses;
 use crate::web::units;
-
-/// Litres of which the book's losses are told.
-const BOOK_L: f64 = 10.0;
 
 /// One line: what it is about, what the book says, what the club's batches came to.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,7 +16,8 @@ pub struct Row {
     pub count: String,
 }
 
-fn count_words(count: usize) -> String {
+/// "3 batches".
+pub fn count_words(count: usize) -> String {
     format!("{count} batches")
 }
 
@@ -33,10 +29,6 @@ fn row(name: String, book: String, own: Figure, shown: impl Fn(f64) -> String) -
         range: format!("{} to {}", shown(own.low), shown(own.high)),
         count: count_words(own.count),
     }
-}
-
-fn keys(all: &[Done], key: fn(&Done) -> Option<&String>) -> BTreeSet<&str> {
-    all.iter().filter_map(key).map(String::as_str).collect()
 }
 
 /// Gravity at the end for each yeast; `name` says what its key is called.
@@ -63,40 +55,29 @@ pub fn ends(all: &[Done], name: impl Fn(&str) -> String) -> Vec<Row> {
 
 /// What stays behind for each kind of vessel.
 pub fn losses_of_vessels(all: &[Done]) -> Vec<Row> {
-    let shown = |part: f64| units::percent(100.0 * part, 0);
-    let book = format!("{} of {BOOK_L} litres", shown(book_loss()));
-    let rows = keys(all, |one| one.vessel.as_ref())
-        .into_iter()
-        .filter_map(|vessel| {
-            let of = all
-                .iter()
-                .filter(|one| one.vessel.as_deref() == Some(vessel));
-            let own = figure(of.filter_map(|one| one.loss_fraction))?;
-            Some(row(vessel.to_owned(), book.clone(), own, shown))
-        });
-    rows.collect()
+    let book = format!("{} of {BOOK_L} litres", part_words(book_loss()));
+    let rows = losses_of_kinds(all).into_iter();
+    rows.map(|(vessel, own)| row(vessel, book.clone(), own, part_words))
+        .collect()
 }
 
-fn book_loss() -> f64 {
-    losses(BOOK_L, 0.0, [1, 1]).total_l() / BOOK_L
+/// "7 %".
+pub fn part_words(part: f64) -> String {
+    units::percent(100.0 * part, 0)
 }
 
-/// The seasons by their months, so that they hold on both halves of the earth.
-const SEASONS: [(&str, [i32; 3]); 4] = [
-    ("December to February", [12, 1, 2]),
-    ("March to May", [3, 4, 5]),
-    ("June to August", [6, 7, 8]),
-    ("September to November", [9, 10, 11]),
-];
+/// "25 days".
+pub fn days_words(days: f64) -> String {
+    format!("{} days", units::plain(days, 0))
+}
 
 /// Days from the pitch to the end, by the season of the mixing.
 pub fn days_of_seasons(all: &[Done]) -> Vec<Row> {
     let shown = |days: f64| units::plain(days, 0);
-    let rows = SEASONS.into_iter().filter_map(|(name, months)| {
-        let of = all.iter().filter(|one| months.contains(&one.month));
-        let own = figure(of.filter_map(|one| one.end_days))?;
+    let rows = SEASONS.into_iter().filter_map(|season| {
+        let own = days(all, season)?;
         Some(row(
-            name.to_owned(),
+            season.0.to_owned(),
             "the forecast’s".to_owned(),
             own,
             shown,
@@ -105,53 +86,78 @@ pub fn days_of_seasons(all: &[Done]) -> Vec<Row> {
     rows.collect()
 }
 
-/// What the club's own figures say of a batch, beside what the book says.
+/// What the club's own figures say of a batch, beside what the book says; first those that it is reckoned with.
 pub fn of_batch(all: &[Done], opened: &Opened) -> Vec<String> {
-    let yeast = opened
-        .recipe
-        .yeasts
-        .first()
-        .and_then(|yeast| yeast.key.as_deref());
-    let book = opened.start.plan.as_ref().map(|plan| plan.natural_fg);
-    let of_yeast = || {
-        all.iter()
-            .filter(|one| yeast.is_some() && one.yeast.as_deref() == yeast)
+    let own = &opened.batch.own;
+    let fg = match (opened.book_fg, own.fg_off) {
+        (Some(book), Some(off)) => Some(reckoned_fg(book, off)),
+        (Some(book), None) => other_fg(all, opened, book),
+        (None, _) => None,
     };
-    let off = figure(of_yeast().filter_map(|one| Some(one.real_fg? - one.book_fg?)));
-    let fg = book.zip(off).map(|(book, off)| {
+    let loss = match own.loss_part {
+        Some(part) => Some(format!(
+            "It is reckoned with {} staying behind, as in the club’s own {} ({}); the book says {}.",
+            part_words(part.median),
+            count_words(part.count),
+            range_words(part, part_words),
+            part_words(book_loss())
+        )),
+        None => other_loss(all, opened),
+    };
+    let days = own.end_days.map(|days| {
         format!(
-            "The book ends it at {}. The club’s own {} with this yeast let one expect {} ({} to {}).",
-            units::gravity(book),
-            count_words(off.count),
-            units::gravity(book + off.median),
-            units::gravity(book + off.low),
-            units::gravity(book + off.high)
+            "Until its own gravities tell better, its end is that of the club’s own {} of its season: after {} ({}).",
+            count_words(days.count),
+            days_words(days.median),
+            range_words(days, |days| units::plain(days, 0))
         )
     });
-    let vessel = opened
-        .recipe
-        .vessel
-        .as_ref()
-        .and_then(|vessel| vessel.kind.as_deref());
-    let of_vessel = all
-        .iter()
-        .filter(|one| vessel.is_some() && one.vessel.as_deref() == vessel);
-    let loss = figure(of_vessel.filter_map(|one| one.loss_fraction)).zip(vessel);
-    let loss = loss.map(|(own, vessel)| {
-        format!(
-            "Of what is in a {vessel}, {} stayed behind in the club’s own {} ({} to {}); the book says {}.",
-            units::percent(100.0 * own.median, 0),
-            count_words(own.count),
-            units::percent(100.0 * own.low, 0),
-            units::percent(100.0 * own.high, 0),
-            units::percent(100.0 * book_loss(), 0)
-        )
-    });
-    fg.into_iter().chain(loss).collect()
+    fg.into_iter().chain(loss).chain(days).collect()
+}
+
+fn range_words(of: Figure, shown: impl Fn(f64) -> String) -> String {
+    format!("{} to {}", shown(of.low), shown(of.high))
+}
+
+fn reckoned_fg(book: f64, off: Figure) -> String {
+    format!(
+        "It is reckoned to end at {}, as the club’s own {} with this yeast let one expect ({}); the book ends it at {}.",
+        units::gravity(book + off.median),
+        count_words(off.count),
+        range_words(off, |off| units::gravity(book + off)),
+        units::gravity(book)
+    )
+}
+
+/// What the club's own batches with this yeast came to, where the book's FG is reckoned with.
+fn other_fg(all: &[Done], opened: &Opened, book: f64) -> Option<String> {
+    let yeast = opened.recipe.yeasts.first()?.key.as_deref()?;
+    let off = fg_off(all, yeast)?;
+    Some(format!(
+        "The book ends it at {}. The club’s own {} with this yeast let one expect {} ({}).",
+        units::gravity(book),
+        count_words(off.count),
+        units::gravity(book + off.median),
+        range_words(off, |off| units::gravity(book + off))
+    ))
+}
+
+/// The same of what stays behind.
+fn other_loss(all: &[Done], opened: &Opened) -> Option<String> {
+    let vessel = opened.recipe.vessel.as_ref()?.kind.as_deref()?;
+    let own = loss(all, vessel)?;
+    Some(format!(
+        "Of what is in a {vessel}, {} stayed behind in the club’s own {} ({}); the book says {}.",
+        part_words(own.median),
+        count_words(own.count),
+        range_words(own, part_words),
+        part_words(book_loss())
+    ))
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::figures::season_of;
     use super::*;
 
     fn done(real_fg: f64, loss: f64, days: f64, month: i32) -> Done {
@@ -189,5 +195,14 @@ mod tests {
         assert_eq!((days.len(), days[0].own.as_str()), (1, "25"));
         assert!(super::ends(&all[..2], str::to_owned).is_empty());
         assert!(losses_of_vessels(&all[..2]).is_empty());
+    }
+
+    #[test]
+    fn each_month_has_its_season() {
+        let of = |month| season_of(month).map(|season| season.0);
+        assert_eq!(of(12), Some("December to February"));
+        assert_eq!(of(2), Some("December to February"));
+        assert_eq!(of(7), Some("June to August"));
+        assert!((1..=12).all(|month| of(month).is_some()) && of(13).is_none());
     }
 }

@@ -14,10 +14,7 @@ pub struct AmountLine {
 }
 
 fn grams(grams: f64) -> String {
-    format!(
-        "{} g",
-        units::plain(grams, if grams < 10.0 { 1 } else { 0 })
-    )
+    units::grams(grams, if grams < 10.0 { 1 } else { 0 })
 }
 
 /// All of them.
@@ -54,6 +51,7 @@ pub fn words(amount: &Amount, reads: Units) -> String {
                 None => name.clone(),
             }
         }
+        Amount::Steeps { name } => name.clone(),
         Amount::Water { litres } => format!("{} of water", units::volume(*litres, reads)),
         Amount::Mark { litres } => {
             format!("fill up to the mark of {}", units::volume(*litres, reads))
@@ -148,17 +146,17 @@ pub fn words(amount: &Amount, reads: Units) -> String {
 
 fn reckon(needs: Needs, without_g: Option<[f64; 2]>) -> String {
     let wants = match needs {
-        Needs::Ph => "how much sulfite goes by the pH: measure it, then reckon",
+        Needs::Ph => "sulfite, as much as the pH asks for: measure it, then work out how much",
         Needs::PhAndFreeSo2 => {
-            "how much is lacking goes by the pH and the free sulfite: measure both, then reckon"
+            "sulfite, as much as is lacking: measure the pH and the free sulfite, then work out how much"
         }
-        Needs::Strength => "how much sorbate goes by the strength: reckon it",
-        Needs::Gas => "how much goes by the gas that you want and by the warmest day: reckon it",
-        Needs::Taste => "how sweet is for you to taste: reckon what the next part does",
+        Needs::Strength => "sorbate, as much as the strength asks for: work out how much",
+        Needs::Gas => "sugar for the gas that you want, by the warmest day: work out how much",
+        Needs::Taste => "how sweet, you decide by tasting: work out what the next part does",
     };
     match without_g {
         Some([low, high]) => format!(
-            "{wants}; where nobody can measure, {} to {} of potassium metabisulfite",
+            "{wants}; if you cannot measure, {} to {} of potassium metabisulfite",
             units::plain(low, 1),
             grams(high)
         ),

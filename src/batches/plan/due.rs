@@ -1,16 +1,20 @@
 //! What a member's batches want today.
 
-use chrono::{DateTime, TimeDelta, Utc};
+use chrono::{DateTime, NaiveTime, TimeDelta, Utc};
 use sqlx::PgConnection;
 
 use super::pages::{reader, reads};
 use super::view::view;
+use super::when::{Reads, Timing};
 use super::{Placed, planned, store};
 use crate::app::App;
 use crate::batches::opened::{Opened, open_own};
-use crate::batches::paths;
+use crate::batches::{cellar, paths, trials};
 use crate::engine::log::Deed;
+use crate::engine::plan::{Step, StepKind};
+use crate::engine::problem::{Caution, CautionCode};
 use crate::web::error::Error;
+use crate::web::typed::instant;
 use crate::web::viewer::Member;
 
 /// Batches that are looked at.
@@ -65,8 +69,32 @@ pub async fn wanted(
         .iter()
         .flat_map(|opened| of_batch(app, member, opened))
         .collect();
+    wanted.extend(trials::due::wanted(app, conn, member).await?);
+    wanted.extend(kept_back(app, conn, member).await?);
     wanted.sort_by_key(|one| one.since);
     Ok(wanted)
+}
+
+/// Bottles that were kept back until now.
+async fn kept_back(
+    app: &App,
+    conn: &mut PgConnection,
+    member: &Member,
+) -> Result<Vec<Wanted>, Error> {
+    let reader = cellar::pages::reader(app, member);
+    let lots = cellar::store::lots(conn, member.id, None).await?;
+    let due = lots.iter().filter(|lot| lot.is_kept_time(reader.today));
+    let wanted = due.filter_map(|lot| {
+        let since = instant(lot.kept_until?, NaiveTime::MIN, reader.zone)?;
+        let path = cellar::paths::LOT.with(&[&lot.public_id]);
+        Some(Wanted {
+            url: reader.base.link(&path),
+            words: format!("Taste side by side: {}", lot.batch_name),
+            detail: format!("{} kept back until now", cellar::bottles(lot.kept())),
+            since,
+        })
+    });
+    Ok(wanted.collect())
 }
 
 fn of_batch(app: &App, member: &Member, opened: &Opened) -> Vec<Wanted> {
@@ -76,12 +104,30 @@ fn of_batch(app: &App, member: &Member, opened: &Opened) -> Vec<Wanted> {
         .iter()
         .filter(|placed| placed.is_due && placed.step.every_h.is_none());
     let due: Vec<&Placed> = due.collect();
+    // Stirring and feeding are one errand.
+    let is_fed = |number: Option<u32>| {
+        let mut steps = due.iter().map(|placed| &placed.step);
+        steps.any(|step| step.kind == StepKind::Feed && step.number == number)
+    };
+    let is_own = |step: &Step| step.kind != StepKind::Degas || !is_fed(step.number);
+    let due: Vec<&Placed> = due
+        .iter()
+        .copied()
+        .filter(|placed| is_own(&placed.step))
+        .collect();
     let more = due.len().saturating_sub(OF_ONE);
     let told = due.iter().take(OF_ONE).enumerate();
     let mut wanted: Vec<Wanted> = told
         .map(|(at, placed)| {
             let shown = view(opened, placed, reader(app, member, opened));
-            let mut detail = vec![shown.when.clone()];
+            let mut detail = vec![match placed.timing {
+                Some(timing) if timing.has_come(reads) => briefly(timing, reads),
+                _ => shown.when.clone(),
+            }];
+            let foams = |caution: &Caution| caution.code == CautionCode::StirBeforeFeeding;
+            if placed.step.cautions.iter().any(foams) {
+                detail.push("stir the gas out first".to_owned());
+            }
             detail.extend(Some(shown.much()).filter(|much| !much.is_empty()));
             if more > 0 && at + 1 == OF_ONE {
                 detail.push(format!("and {more} more"));
@@ -100,6 +146,14 @@ fn of_batch(app: &App, member: &Member, opened: &Opened) -> Vec<Wanted> {
         wanted.extend(reading(app, opened, reads.now));
     }
     wanted
+}
+
+/// When a step is wanted whose day has come.
+fn briefly(timing: Timing, reads: Reads) -> String {
+    match timing.is_late(reads) {
+        true => format!("was due {}", timing.words(reads)),
+        false => timing.words(reads),
+    }
 }
 
 /// A reading, when the last is older than a fermentation should be left alone.

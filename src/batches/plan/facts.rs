@@ -4,9 +4,11 @@ use chrono::{DateTime, Timelike, Utc};
 use chrono_tz::Tz;
 
 use crate::batches::opened::Opened;
+use crate::catalogue::catalogue;
+use crate::engine::bottling::ever_stabilised;
 use crate::engine::log::entry::{Became, What, Why};
 use crate::engine::log::{Deed, END_H, END_SG, Entry};
-use crate::engine::plan::{Facts, Forecast, Mark, Measured, Said};
+use crate::engine::plan::{Facts, Forecast, Mark, Measured, Said, Steeping};
 
 /// Feeds that were written down so near to each other are one, hours.
 const ONE_FEED_H: f64 = 1.0;
@@ -45,12 +47,14 @@ pub fn facts(opened: &Opened, now: DateTime<Utc>, zone: Tz) -> Facts {
         readings_agree_h: agree(opened),
         racked_h: hours_of(|deed| matches!(deed, Deed::Rack(_))).collect(),
         stabilised_h: state.marks.stabilised.filter(|_| state.stabilised),
+        never_primed: ever_stabilised(&opened.start, state),
         sulfited: sulfited(&opened.entries, pitch_h),
         sweetened_h: hours_of(
             |deed| matches!(deed, Deed::Addition(added) if added.why == Some(Why::Sweeten)),
         )
         .next_back(),
         packaged_h: state.marks.packaged.filter(|_| state.volume_l <= NOTHING_L),
+        steeping: steeping(opened),
         marks: marks(&opened.entries),
     }
 }
@@ -68,10 +72,46 @@ fn forecast(opened: &Opened, instants: Option<&[DateTime<Utc>]>) -> Option<Forec
     })
 }
 
+/// When it ends by the club's own days, where they were taken for it, counted from the pitch.
+pub(super) fn own_end(opened: &Opened, pitch_h: f64) -> Option<Forecast> {
+    let days = opened.batch.own.end_days?;
+    let after = |days: f64| pitch_h + 24.0 * days;
+    Some(Forecast {
+        low_h: after(days.low),
+        best_h: after(days.median),
+        high_h: after(days.high),
+    })
+}
+
 /// The local hour of the day at an hour of the log, 0 to 24.
 pub(super) fn of_day(opened: &Opened, hours: f64, zone: Tz) -> Option<f64> {
     let time = opened.batch.at_hours(hours)?.with_timezone(&zone).time();
     Some(f64::from(time.num_seconds_from_midnight()) / 3600.0)
+}
+
+/// Spice and wood of the catalogue that was put in and whose recipe has no step that takes it out.
+fn steeping(opened: &Opened) -> Vec<Steeping> {
+    let by_the_recipe = |name: &str| {
+        let mut items = opened.recipe.ingredients.iter();
+        items.any(|item| item.name == name && item.days.is_some())
+    };
+    let of = |entry: &Entry| {
+        let Deed::Addition(added) = &entry.deed else {
+            return None;
+        };
+        if !matches!(added.what, What::Spice | What::Wood) || by_the_recipe(&added.name) {
+            return None;
+        }
+        let mut known = catalogue().others().iter();
+        let days = known.find(|item| item.name == added.name)?.days?;
+        Some(Steeping {
+            entry: entry.entry,
+            name: added.name.clone(),
+            hours: entry.hours,
+            days,
+        })
+    };
+    opened.entries.iter().filter_map(of).collect()
 }
 
 fn sulfited(entries: &[Entry], pitch_h: Option<f64>) -> bool {
@@ -81,7 +121,7 @@ fn sulfited(entries: &[Entry], pitch_h: Option<f64>) -> bool {
     })
 }
 
-fn changes_gravity(deed: &Deed) -> bool {
+pub(in crate::batches) fn changes_gravity(deed: &Deed) -> bool {
     use What::{Fruit, Honey, Juice, Mead, Sugar, Water};
     matches!(deed, Deed::Addition(added) if matches!(added.what, Honey | Sugar | Fruit | Juice | Water | Mead))
 }

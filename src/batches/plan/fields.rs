@@ -116,7 +116,11 @@ pub fn of(step: &Step, reads: Units) -> Vec<Field> {
         }
         Kind::Taste => vec![
             field(TASTED, "What it tastes like", ""),
-            field("score", "Out of five", "1 is poor, 5 is splendid."),
+            field(
+                "liking",
+                "How much you like it, 1 to 9",
+                "1 is not to be drunk, 5 neither good nor bad, 9 as good as it can be.",
+            ),
         ],
         _ => Vec::new(),
     };

@@ -19,7 +19,7 @@ use crate::vessels::instruments::{Hydrometer, Owned, What as Tool};
 use crate::web::day;
 use crate::web::error::Error;
 use crate::web::form::Posted;
-use crate::web::typed::{Typed, instant, time_of_day};
+use crate::web::typed::{Typed, WHICH_TIME, instant, time_of_day};
 use crate::web::units::{self, MassUnit};
 use crate::web::viewer::MemberId;
 
@@ -278,18 +278,18 @@ fn chemistry(typed: &mut Typed<'_>, kind: Kind) -> Result<Reading, Error> {
 
 fn tasting(typed: &mut Typed<'_>) -> Result<Option<Tasting>, Error> {
     let text = typed.lines("taste", TASTE_MAX)?;
-    let score = typed.read("score", |text| {
-        units::parse_whole(text, 1, 5).map_err(|_| "Write a whole number from 1 to 5.")
+    let liking = typed.read("liking", |text| {
+        units::parse_whole(text, 1, 9).map_err(|_| "Write a whole number from 1 to 9.")
     })?;
     let text = (!text.is_empty()).then_some(text);
-    if text.is_none() && score.is_none() && typed.form.is_sound() {
+    if text.is_none() && liking.is_none() && typed.form.is_sound() {
         typed
             .form
             .refuse("taste", "Write what it tastes like, in a word or two.");
     }
     Ok(Some(Tasting {
         text,
-        score,
+        liking,
         ..Tasting::default()
     }))
 }
@@ -316,9 +316,7 @@ pub fn moved(typed: &mut Typed<'_>, to: Speaks) -> Result<Option<DateTime<Utc>>,
     if day.is_none() && typed.form.fault("to_day").is_none() {
         typed.form.refuse("to_day", day::WHAT_TO_WRITE);
     }
-    let time = typed.read("to_time", |text| {
-        time_of_day(text).ok_or("Write the time of day, such as 19:30 or 7:30 pm.")
-    })?;
+    let time = typed.read("to_time", |text| time_of_day(text).ok_or(WHICH_TIME))?;
     let time = time.or_else(|| NaiveTime::from_hms_opt(12, 0, 0));
     let at = day
         .zip(time)

@@ -54,7 +54,7 @@ pub(super) fn goes_in(case: &Case<'_>, amount: &Amount, kg: f64) -> Option<Deed>
         Amount::Sorbate { .. } => salt("Potassium sorbate", What::Sorbate, why(case)),
         Amount::Reckon { calculation, .. } => match (case.step.kind, *calculation) {
             (Kind::Prime, _) => Deed::Addition(Addition {
-                why: Some(Why::Other),
+                why: Some(Why::Prime),
                 grams: Some(grams),
                 composition: Some(Composition {
                     fermentable: 1.0,

@@ -19,14 +19,17 @@ use chrono::{DateTime, TimeDelta, Utc};
 use chrono_tz::Tz;
 
 use self::when::{Reads, Timing};
+use super::finishing::dangers_passed;
 use super::opened::Opened;
 use crate::app::App;
 use crate::engine::plan::{Facts, State, Step, StepKind as Kind, plan};
 use crate::web::paths::Routes;
 use crate::web::words::step_name;
 
+pub(in crate::batches) use self::facts::changes_gravity;
+pub use self::marking::held;
 pub use self::pages::part;
-pub use self::view::{PlanPart, comes_next};
+pub use self::view::{CautionLine, PlanPart, caution_line, comes_next};
 
 use super::paths;
 
@@ -62,6 +65,7 @@ impl Placed {
 pub fn planned(opened: &Opened, reads: Reads) -> Vec<Placed> {
     let mut facts = facts::facts(opened, reads.now, reads.zone);
     let steps = |facts: &Facts| plan(&opened.recipe, &opened.planned, facts);
+    let mut pitch_h = facts.pitch_h;
     if facts.pitch_hour_of_day.is_none() {
         let first = steps(&facts);
         let pitch = first.iter().find(|step| step.kind == Kind::Pitch);
@@ -69,6 +73,10 @@ pub fn planned(opened: &Opened, reads: Reads) -> Vec<Placed> {
             .and_then(|step| step.due.at)
             .map(|at| at.about_hours());
         facts.pitch_hour_of_day = hours.and_then(|hours| facts::of_day(opened, hours, reads.zone));
+        pitch_h = pitch_h.or(hours);
+    }
+    if facts.end_forecast.is_none() {
+        facts.end_forecast = pitch_h.and_then(|hours| facts::own_end(opened, hours));
     }
     let sg = facts.gravity.map(|read| read.value);
     let placed = steps(&facts).into_iter().filter_map(|step| {
@@ -91,6 +99,11 @@ pub fn planned(opened: &Opened, reads: Reads) -> Vec<Placed> {
         .into_iter()
         .filter(|placed| !pointless.contains(&placed.step.key))
         .collect()
+}
+
+/// Whether two readings 14 days apart agree, and no sugar has gone in since.
+pub fn stands_still(opened: &Opened, reads: Reads) -> bool {
+    facts::facts(opened, reads.now, reads.zone).stands_still()
 }
 
 /// What was due before the batch was written down here, and what nobody can make up for.
@@ -144,8 +157,7 @@ fn overtaken(placed: &[Placed]) -> Vec<String> {
 /// What the steps of a batch are called, by their keys.
 pub fn names(opened: &Opened, zone: Tz) -> HashMap<String, String> {
     let facts = facts::facts(opened, opened.batch.began_at, zone);
-    plan(&opened.recipe, &opened.planned, &facts)
-        .iter()
-        .map(|step| (step.key.clone(), step_name(step)))
-        .collect()
+    let steps = plan(&opened.recipe, &opened.planned, &facts);
+    let steps = steps.iter().map(|step| (step.key.clone(), step_name(step)));
+    steps.chain(dangers_passed()).collect()
 }

@@ -8,7 +8,7 @@ use sqlx::PgConnection;
 use super::fields::{self, Field};
 use super::forms::{self, Case};
 use super::marking::{held, last_mark, mark, take_back as strike};
-use super::view::{PlanPart, Reader, StepView, is_reading, view};
+use super::view::{PlanPart, Reader, StepView, fill_url, is_filling, is_reading, say_once, view};
 use super::when::Reads;
 use super::{Placed, planned};
 use crate::app::App;
@@ -82,6 +82,11 @@ pub(super) async fn show(State(app): State<App>, member: Member, Path(id): Path<
         .into_iter()
         .partition(Placed::is_open);
     let base = app.site.base();
+    let mut shown: Vec<StepView> = open
+        .iter()
+        .map(|placed| view(&opened, placed, reader))
+        .collect();
+    say_once(&mut shown);
     page(&PlanPage {
         shell: app
             .shell(&Viewer::known(member.clone()))
@@ -90,9 +95,9 @@ pub(super) async fn show(State(app): State<App>, member: Member, Path(id): Path<
         batch_url: base.link(&paths::BATCH.with(&[&id])),
         tokens_url: base.link(TOKENS.path),
         is_own: reader.is_own,
-        open: open
-            .iter()
-            .map(|placed| (view(&opened, placed, reader), is_reading(placed.step.kind)))
+        open: shown
+            .into_iter()
+            .zip(open.iter().map(|placed| is_reading(placed.step.kind)))
             .collect(),
         closed: closed
             .iter()
@@ -109,6 +114,8 @@ struct StepPage {
     batch_url: String,
     plan_url: String,
     step: StepView,
+    /// Where a batch is filled; empty for a step that fills nothing.
+    fill_url: String,
     /// What was said why it is left out or moved.
     reason: String,
     fields: Vec<Field>,
@@ -160,6 +167,10 @@ fn step_page(
         batch_url: base.link(&paths::BATCH.with(&[id])),
         plan_url: base.link(&paths::PLAN.with(&[id])),
         step: view(opened, placed, reader(app, member, opened)),
+        fill_url: match is_filling(placed.step.kind) {
+            true => fill_url(base, id),
+            false => String::new(),
+        },
         reason: marked
             .and_then(|logged| match &logged.deed {
                 Deed::Step(step) => step.reason.clone(),

@@ -6,6 +6,7 @@ use askama::filters::HtmlSafe;
 use super::amounts::{self, AmountLine};
 use super::when::{Reads, day_words, due_words};
 use super::{Placed, fields, planned};
+use crate::batches::bottling;
 use crate::batches::log::answer::Next;
 use crate::batches::opened::Opened;
 use crate::batches::paths;
@@ -94,6 +95,8 @@ pub fn view(opened: &Opened, placed: &Placed, reader: Reader<'_>) -> StepView {
             .map(|line| AmountLine {
                 reckon: match line.reckon.as_str() {
                     "" => String::new(),
+                    // The batch's own page knows its log.
+                    _ if reader.is_own && is_filling(step.kind) => fill_url(reader.base, id),
                     path => reader.base.link(path),
                 },
                 ..line
@@ -120,6 +123,16 @@ pub fn view(opened: &Opened, placed: &Placed, reader: Reader<'_>) -> StepView {
     }
 }
 
+/// Whether a step is done on the page that fills a batch.
+pub fn is_filling(kind: StepKind) -> bool {
+    matches!(kind, StepKind::Prime | StepKind::Package | StepKind::Keg)
+}
+
+/// Where a batch is filled.
+pub fn fill_url(base: &Base, batch: &str) -> String {
+    base.link(&bottling::paths::BOTTLING.with(&[batch]))
+}
+
 fn when(opened: &Opened, placed: &Placed, reads: Reads) -> String {
     let day = |hours: f64| {
         let at = opened.batch.at_hours(hours);
@@ -134,7 +147,25 @@ fn when(opened: &Opened, placed: &Placed, reads: Reads) -> String {
         }
         State::Done { hours } => format!("done {}", day(hours)),
         State::Skipped { hours } => format!("left out {}", day(hours)),
-        State::Past => "went by without a word".to_owned(),
+        State::Past => "gone by, nothing written down".to_owned(),
+    }
+}
+
+/// A caution of the engine in words.
+pub fn caution_line(caution: &Caution, base: &Base, units: Units) -> CautionLine {
+    let arguments = serde_json::to_value(&caution.arguments).unwrap_or_default();
+    let words = caution_sentence(caution.code.as_str(), &arguments, units);
+    CautionLine {
+        class: match caution.severity {
+            Severity::Danger => "danger",
+            Severity::Watch => "watch",
+            Severity::Note => "",
+        },
+        lead: words.lead,
+        sentence: words.sentence,
+        more: place_of(caution.code)
+            .map(|place| base.link(&place.path()))
+            .unwrap_or_default(),
     }
 }
 
@@ -142,22 +173,9 @@ fn cautions(placed: &Placed, reader: Reader<'_>) -> Vec<CautionLine> {
     let step = &placed.step;
     let mut known: Vec<_> = step.cautions.iter().collect();
     known.sort_by_key(|caution| std::cmp::Reverse(caution.severity));
-    let told = known.into_iter().map(|caution| {
-        let arguments = serde_json::to_value(&caution.arguments).unwrap_or_default();
-        let words = caution_sentence(caution.code.as_str(), &arguments, reader.units);
-        CautionLine {
-            class: match caution.severity {
-                Severity::Danger => "danger",
-                Severity::Watch => "watch",
-                Severity::Note => "",
-            },
-            lead: words.lead,
-            sentence: words.sentence,
-            more: place_of(caution.code)
-                .map(|place| reader.base.link(&place.path()))
-                .unwrap_or_default(),
-        }
-    });
+    let told = known
+        .into_iter()
+        .map(|caution| caution_line(caution, reader.base, reader.units));
     let care = step.beware.iter().map(|code| {
         let words = beware(*code);
         CautionLine {
@@ -168,6 +186,23 @@ fn cautions(placed: &Placed, reader: Reader<'_>) -> Vec<CautionLine> {
         }
     });
     told.chain(care).collect()
+}
+
+/// A reason that stands above already is not said again, nor is what is no danger: the plan is read in one go.
+pub fn say_once(steps: &mut [StepView]) {
+    let mut said: Vec<String> = Vec::new();
+    for step in steps {
+        let mut is_new = |words: &str| {
+            let new = !said.iter().any(|one| one == words);
+            said.extend(new.then(|| words.to_owned()));
+            new
+        };
+        if !is_new(&step.why) {
+            step.why.clear();
+        }
+        step.cautions
+            .retain(|caution| caution.class == "danger" || is_new(&caution.sentence));
+    }
 }
 
 /// The plan on the sheet of a batch.

@@ -124,16 +124,33 @@ impl Timing {
     pub fn window(self, reads: Reads) -> Option<String> {
         let today = reads.today();
         match self {
-            Timing::Moment { from, to, .. } if to > from => Some(format!(
-                "any time from {} to {}",
-                moment_words(from, reads),
-                moment_words(to, reads)
-            )),
-            Timing::Day { from, to, .. } if to > from => Some(format!(
-                "any day from {} to {}",
-                day_words(from, today),
-                day_words(to, today)
-            )),
+            Timing::Moment { at, from, to } if to > from => {
+                let day = |at: DateTime<Utc>| at.with_timezone(&reads.zone).date_naive();
+                // A day is named where it is another than the one that was named before.
+                let told = |one: DateTime<Utc>, before: DateTime<Utc>| {
+                    let clock = one.with_timezone(&reads.zone).format("%-H:%M");
+                    match day(one) == day(before) {
+                        true => clock.to_string(),
+                        false => format!("{clock} {}", day_words(day(one), today)),
+                    }
+                };
+                Some(format!(
+                    "any time from {} to {}",
+                    told(from, at),
+                    told(to, from)
+                ))
+            }
+            Timing::Day { from, to, .. } if to > from => {
+                let since = day_words(from, today);
+                let until = day_words(to, today);
+                // "from 11 to 19 December": the month is said once.
+                let month = until.split_once(' ').map_or("", |(_, month)| month);
+                let since = match since.split_once(' ') {
+                    Some((day, of)) if of == month => day,
+                    _ => since.as_str(),
+                };
+                Some(format!("any day from {since} to {until}"))
+            }
             _ => None,
         }
     }
@@ -212,6 +229,54 @@ mod tests {
             ("2026-11-28T23:30:00Z", "early tomorrow, about 0:30"),
         ] {
             assert_eq!(moment_words(at.parse().unwrap(), reads()), words);
+        }
+    }
+
+    #[test]
+    fn a_window_is_told_in_as_few_words_as_will_do() {
+        let at = |text: &str| text.parse::<DateTime<Utc>>().unwrap();
+        let moment = |from: &str, to: &str| Timing::Moment {
+            at: at(from),
+            from: at(from),
+            to: at(to),
+        };
+        let date = |y, m, d| NaiveDate::from_ymd_opt(y, m, d).unwrap();
+        let days = |from, to| Timing::Day {
+            day: from,
+            from,
+            to,
+        };
+        for (timing, words) in [
+            (
+                moment("2026-11-28T06:00:00Z", "2026-11-28T18:00:00Z"),
+                "any time from 7:00 to 19:00",
+            ),
+            (
+                moment("2026-11-28T13:30:00Z", "2026-11-29T01:30:00Z"),
+                "any time from 14:30 to 2:30 tomorrow",
+            ),
+            (
+                Timing::Moment {
+                    at: at("2026-12-01T06:30:00Z"),
+                    from: at("2026-11-29T18:00:00Z"),
+                    to: at("2026-12-02T18:00:00Z"),
+                },
+                "any time from 19:00 tomorrow to 19:00 Wednesday",
+            ),
+            (
+                days(date(2026, 12, 11), date(2026, 12, 19)),
+                "any day from 11 to 19 December",
+            ),
+            (
+                days(date(2026, 12, 20), date(2027, 1, 9)),
+                "any day from 20 December to 9 January 2027",
+            ),
+            (
+                days(date(2026, 11, 29), date(2026, 12, 5)),
+                "any day from tomorrow to 5 December",
+            ),
+        ] {
+            assert_eq!(timing.window(reads()).as_deref(), Some(words));
         }
     }
 

@@ -23,6 +23,7 @@ use crate::web::paths::Route;
 use crate::web::shell::{Nav, Shell};
 use crate::web::typed::{Difference, Typed, differences};
 use crate::web::viewer::{Member, Viewer};
+use crate::web::words::tasting;
 
 struct Line {
     url: String,
@@ -67,6 +68,8 @@ struct StepLine {
     /// How it and the batch before it tasted at nearly equal age: name and words.
     tasted: Vec<(String, String)>,
     edit_url: String,
+    next_url: Option<String>,
+    move_at: String,
 }
 
 #[derive(Template)]
@@ -79,7 +82,10 @@ struct SeriesPage {
     aim: String,
     steps: Vec<StepLine>,
     about_url: String,
+    delete_url: String,
     compare_url: Option<String>,
+    /// Whether anybody can tell the two newest apart.
+    triangle_url: Option<String>,
 }
 
 #[derive(Deserialize)]
@@ -87,13 +93,13 @@ pub(super) struct Told {
     done: Option<String>,
 }
 
-fn shell(app: &App, member: &Member) -> Shell {
+pub(super) fn shell(app: &App, member: &Member) -> Shell {
     app.shell(&Viewer::known(member.clone()))
         .at_place(Nav::Batches)
 }
 
 /// "3 batches".
-fn count_words(batches: i64) -> String {
+pub(super) fn count_words(batches: i64) -> String {
     match batches {
         0 => "no batch yet".to_owned(),
         1 => "1 batch".to_owned(),
@@ -101,7 +107,11 @@ fn count_words(batches: i64) -> String {
     }
 }
 
-pub(super) async fn list(State(app): State<App>, member: Member) -> Answer {
+pub(super) async fn list(
+    State(app): State<App>,
+    member: Member,
+    Query(told): Query<Told>,
+) -> Answer {
     let mut conn = app.pool.acquire().await?;
     let all = store::list(&mut conn, member.id).await?;
     drop(conn);
@@ -112,8 +122,12 @@ pub(super) async fn list(State(app): State<App>, member: Member) -> Answer {
         aim: series.aim,
         meta: count_words(series.batches),
     };
+    let words = match told.done.as_deref() {
+        Some("deleted") => "Deleted. Its batches are where they were.",
+        _ => "",
+    };
     page(&ListPage {
-        shell: shell(&app, &member),
+        shell: shell(&app, &member).saying(words),
         batches_url: base.link(paths::LIST.path),
         new_url: base.link(paths::NEW_SERIES.path),
         lines: all.into_iter().map(line).collect(),
@@ -208,6 +222,7 @@ pub(super) async fn show(
         Some("put") => "Put into the series.",
         Some("saved") => "Saved.",
         Some("out") => "Taken out of the series.",
+        Some("moved") => "In this order now.",
         _ => "",
     };
     let base = app.site.base();
@@ -221,14 +236,26 @@ pub(super) async fn show(
         all_url: base.link(paths::ALL_SERIES.path),
         batches_url: base.link(paths::LIST.path),
         about_url: at(paths::SERIES_ABOUT),
+        delete_url: at(paths::DELETE_SERIES),
         compare_url: (ids.len() > 1)
             .then(|| base.link(&format!("{}?{}", paths::COMPARE.path, ids.join("&")))),
+        triangle_url: newest_two(&steps).map(|[one, other]| {
+            let path = crate::tastings::paths::NEW.path;
+            base.link(&format!("{path}?kind=triangle&mead={one}&mead={other}"))
+        }),
         steps: (0..steps.len())
             .map(|at| step_line(&app, &member, &series, &steps, &opened, at))
             .collect(),
         name: series.name,
         aim: series.aim,
     })
+}
+
+/// The two newest batches of a series that are shown to the viewer.
+fn newest_two(steps: &[Step]) -> Option<[&str; 2]> {
+    let seen = steps.iter().rev().filter(|step| step.name.is_some());
+    let mut ids = seen.map(|step| step.batch.as_str());
+    Some([ids.next()?, ids.next()?])
 }
 
 fn step_line(
@@ -265,6 +292,11 @@ fn step_line(
             (_, None) => Vec::new(),
         },
         edit_url: base.link(&paths::SERIES_STEP.with(&[series.public_id.as_str(), id])),
+        next_url: opened[at]
+            .as_ref()
+            .filter(|this| this.batch.owner == member.id)
+            .map(|_| base.link(&paths::NEXT.with(&[id]))),
+        move_at: base.link(&paths::MOVE_SERIES_STEP.with(&[series.public_id.as_str(), id])),
     }
 }
 
@@ -274,7 +306,7 @@ pub(super) fn side_by_side(before: &Opened, this: &Opened) -> Vec<(String, Strin
     match at_equal_age(&old, &new) {
         Some((one, other)) => [(before, one), (this, other)]
             .map(|(opened, tasted)| {
-                let words = tastings::words(tasted.tasting);
+                let words = tasting::short(tasted.tasting);
                 let age = age_words(tasted.age_days);
                 (opened.batch.name.clone(), format!("at {age}: {words}"))
             })
@@ -287,7 +319,7 @@ pub(super) fn side_by_side(before: &Opened, this: &Opened) -> Vec<(String, Strin
 pub(super) fn newest(this: &Opened) -> Vec<(String, String)> {
     let all = tastings::of(this);
     let last = all.last().map(|tasted| {
-        let words = tastings::words(tasted.tasting);
+        let words = tasting::short(tasted.tasting);
         let age = age_words(tasted.age_days);
         (this.batch.name.clone(), format!("at {age}: {words}"))
     });

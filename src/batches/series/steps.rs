@@ -42,6 +42,8 @@ struct StepPage {
     action: String,
     out_at: String,
     tasted: Vec<(String, String)>,
+    /// What its tasters said, and what follows from that; of one's own.
+    next_url: Option<String>,
     form: FormState,
     version: i32,
     meanwhile: Vec<Difference>,
@@ -217,6 +219,11 @@ fn step_page(app: &App, member: &Member, found: &Found, form: FormState) -> Step
             (None, Some(this)) => newest(this),
             (_, None) => Vec::new(),
         },
+        next_url: found
+            .this
+            .as_ref()
+            .filter(|this| this.batch.owner == member.id)
+            .map(|_| base.link(&paths::NEXT.with(&ids[1..]))),
         form,
         version: found.step.version,
         meanwhile: Vec::new(),

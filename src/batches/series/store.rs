@@ -172,6 +172,47 @@ pub async fn save_step(
     Ok(done.execute(conn).await?.rows_affected() > 0)
 }
 
+/// Holds a series until the transaction ends, so that one after the other puts its batches into order.
+pub async fn lock(conn: &mut PgConnection, series: SeriesId) -> Result<(), sqlx::Error> {
+    query!(
+        "select id from refining_series where id = $1 for update",
+        series.0
+    )
+    .fetch_optional(conn)
+    .await?;
+    Ok(())
+}
+
+/// Puts its batches, named by their public ids, into this order.
+pub async fn put_order(
+    conn: &mut PgConnection,
+    series: SeriesId,
+    order: &[String],
+) -> Result<(), sqlx::Error> {
+    query!(
+        "update refining_steps t set place = o.place::integer
+         from unnest($2::text[]) with ordinality as o(batch, place) join batches b on b.public_id = o.batch
+         where t.series_id = $1 and t.batch_id = b.id",
+        series.0,
+        order
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Deletes a series with what is said of its batches; these stay.
+pub async fn delete(conn: &mut PgConnection, series: SeriesId) -> Result<(), sqlx::Error> {
+    lock(&mut *conn, series).await?;
+    query!("delete from refining_steps where series_id = $1", series.0)
+        .execute(&mut *conn)
+        .await?;
+    query!("delete from refining_series where id = $1", series.0)
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
 /// Takes a batch out.
 pub async fn take_out(
     conn: &mut PgConnection,

@@ -11,16 +11,19 @@ use crate::engine::recipe::{Aim, Amount, FeedingLevel, Finish, Recipe, Target, V
 use crate::web::day;
 use crate::web::error::Error;
 use crate::web::policy::Visibility;
-use crate::web::typed::{Typed, instant, time_of_day};
+use crate::web::typed::{Typed, WHICH_TIME, instant, time_of_day};
 use crate::web::units::{self, Units};
 
 /// Who may see a batch: words in forms.
 pub const READERS: &[(&str, &str)] =
     &[("club", "every member of the club"), ("private", "only me")];
 
-const TIME: &str = "Write the time of day, such as 19:30 or 7:30 pm.";
 /// The farthest that a mixing lies ahead, days.
 const AHEAD_DAYS: i64 = 366;
+/// The farthest that it lies back, days: a mead of fifty years is still one, one of a century is a slip of the pen (our judgement,
+/// no published source).
+const BACK_DAYS: i64 = 50 * 366;
+const TOO_LONG_AGO: &str = "That is more than fifty years ago. Look at the year again.";
 
 /// For whom a form is read.
 #[derive(Clone, Copy)]
@@ -77,7 +80,7 @@ pub fn mixing(typed: &mut Typed<'_>, to: Speaks) -> Result<Option<DateTime<Utc>>
     if day.is_none() {
         typed.form.refuse("day", day::WHAT_TO_WRITE);
     }
-    let time = typed.read("time", |text| time_of_day(text).ok_or(TIME))?;
+    let time = typed.read("time", |text| time_of_day(text).ok_or(WHICH_TIME))?;
     let time = match typed.text("time")? {
         "" => Some(to.now.with_timezone(&to.zone).time()),
         _ => time,
@@ -92,6 +95,9 @@ pub fn mixing(typed: &mut Typed<'_>, to: Speaks) -> Result<Option<DateTime<Utc>>
     let at = at.flatten();
     if at.is_some_and(|at| (at - to.now).num_days() > AHEAD_DAYS) {
         typed.form.refuse("day", "Write a day within a year.");
+    }
+    if at.is_some_and(|at| (to.now - at).num_days() > BACK_DAYS) {
+        typed.form.refuse("day", TOO_LONG_AGO);
     }
     Ok(at)
 }
@@ -131,6 +137,9 @@ pub fn going(
         typed
             .form
             .refuse("since", "Write since when, such as 3 May; about will do.");
+    }
+    if since.is_some_and(|since| (today - since).num_days() > BACK_DAYS) {
+        typed.form.refuse("since", TOO_LONG_AGO);
     }
     let og = typed.read("og", |text| units::parse_gravity(text, sg_of_fraction))?;
     match og {

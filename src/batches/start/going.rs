@@ -11,6 +11,7 @@ use crate::catalogue::club::ClubCatalogue;
 use crate::engine;
 use crate::engine::log::Deed;
 use crate::engine::log::entry::{Mixed, Pitch};
+use crate::engine::log::own::Own;
 use crate::recipes::public_id::PublicId;
 use crate::recipes::workbench::engine_settings;
 use crate::web::error::Error;
@@ -108,6 +109,7 @@ pub(super) async fn take_in(State(app): State<App>, member: Member, posted: Post
         supposed: true,
         document: serde_json::to_value(&known.document).map_err(Error::unexpected)?,
         formulation: serde_json::to_value(&numbers).map_err(Error::unexpected)?,
+        own: Own::default(),
         vessel: None,
         vessel_name: String::new(),
         began_at: known.began_at,

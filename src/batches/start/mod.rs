@@ -3,6 +3,7 @@
 mod forms;
 mod going;
 mod of_recipe;
+mod own;
 
 use crate::app::App;
 use crate::web::paths::Routes;

@@ -6,7 +6,9 @@ use axum::http::Uri;
 use serde::Deserialize;
 
 use super::forms::{self, READERS, Speaks};
+use super::own::Club;
 use crate::app::App;
+use crate::batches::house::offered::Offer;
 use crate::batches::model::NewBatch;
 use crate::batches::{paths, store};
 use crate::recipes;
@@ -34,6 +36,11 @@ struct StartPage {
     numbers: NumbersView,
     /// The vessels to choose from, unless it was made to fit one.
     vessels: Vec<(String, String)>,
+    /// The club's own figures, to be taken in place of the book's.
+    offers: Vec<Offer>,
+    /// From what the forecast begins, where that is the club's own batches.
+    forecast: String,
+    figures_url: String,
     form: FormState,
     once: String,
     /// What was asked, to be asked again.
@@ -61,18 +68,20 @@ fn asked(query: &str) -> Result<(Which, Asked), Error> {
     Ok((which.0, asked.0))
 }
 
-async fn case(app: &App, member: &Member, query: &str) -> Result<Makings, Error> {
+async fn case(app: &App, member: &Member, query: &str) -> Result<(Makings, Club), Error> {
     let (which, asked) = asked(query)?;
     let made = makings(app, member, &which.recipe, which.revision, &asked).await?;
-    made.ok_or_else(|| {
+    let made = made.ok_or_else(|| {
         Error::bad_request("It cannot be made so. Go back to where it is made to fit.")
-    })
+    })?;
+    let mut conn = app.pool.acquire().await?;
+    Ok((made, Club::now(&mut conn).await?))
 }
 
 fn start_page(
     app: &App,
     member: &Member,
-    made: &Makings,
+    (made, club): (&Makings, &Club),
     query: &str,
     mut form: FormState,
 ) -> Result<StartPage, Error> {
@@ -111,6 +120,9 @@ fn start_page(
             true => Vec::new(),
             false => none.into_iter().chain(mine).collect(),
         },
+        offers: club.offers(made),
+        forecast: club.forecast_words(),
+        figures_url: base.link(paths::FIGURES.path),
         form,
         once,
         query: query.to_owned(),
@@ -123,14 +135,15 @@ pub(super) async fn ask(
     RawQuery(query): RawQuery,
 ) -> Answer {
     let query = query.unwrap_or_default();
-    let made = case(&app, &member, &query).await?;
-    page(&start_page(&app, &member, &made, &query, FormState::new())?)
+    let (made, club) = case(&app, &member, &query).await?;
+    let form = FormState::new();
+    page(&start_page(&app, &member, (&made, &club), &query, form)?)
 }
 
 pub(super) async fn start(State(app): State<App>, member: Member, posted: Posted) -> Answer {
     let once = Once::read(&posted, &member)?;
     let query = posted.one("query")?;
-    let mut made = case(&app, &member, query).await?;
+    let (mut made, club) = case(&app, &member, query).await?;
     let mut typed = Typed::of(&posted);
     let name = forms::name(&mut typed)?;
     let settings = &member.settings;
@@ -142,8 +155,9 @@ pub(super) async fn start(State(app): State<App>, member: Member, posted: Posted
     let began_at = forms::mixing(&mut typed, speaks)?;
     let visibility = forms::readers(&mut typed)?;
     let (vessel, vessel_name) = vessel(&mut typed, &mut made)?;
+    let own = club.taken(&mut typed, &made, began_at)?;
     let Some(began_at) = began_at.filter(|_| typed.form.is_sound()) else {
-        let again = start_page(&app, &member, &made, query, typed.form)?;
+        let again = start_page(&app, &member, (&made, &club), query, typed.form)?;
         return form_again(&again);
     };
     let mut tx = app.pool.begin().await?;
@@ -161,6 +175,7 @@ pub(super) async fn start(State(app): State<App>, member: Member, posted: Posted
         supposed: false,
         document: serde_json::to_value(&made.document).map_err(Error::unexpected)?,
         formulation: serde_json::to_value(&made.numbers).map_err(Error::unexpected)?,
+        own,
         vessel,
         vessel_name,
         began_at,

@@ -1,7 +1,8 @@
 //! What is asked on the page that makes a recipe fit, as typed, and what is read from it.
 
-use super::{Choice, Goal, HoneyBy, Several, Wish};
+use super::{Choice, ClubLoss, Goal, HoneyBy, Several, Wish};
 use crate::engine::check::VOLUME_L;
+use crate::engine::log::house::Figure;
 use crate::recipes::list::encoded;
 use crate::web::units::{self, Units, parse_mass, parse_volume, parse_whole};
 
@@ -37,6 +38,8 @@ pub struct Asked {
     pub volume: String,
     pub honey: String,
     pub jar: String,
+    /// "yes" where what stays behind is that of the club's own batches.
+    pub own: String,
 }
 
 impl Asked {
@@ -96,6 +99,7 @@ impl Asked {
             ("volume", &self.volume),
             ("honey", &self.honey),
             ("jar", &self.jar),
+            ("own", &self.own),
         ])
     }
 
@@ -103,7 +107,12 @@ impl Asked {
     ///
     /// # Errors
     /// All faults, in the order of the fields.
-    pub fn check(&self, choices: &[Choice], units: Units) -> Result<Wish, Vec<(String, String)>> {
+    pub fn check(
+        &self,
+        choices: &[Choice],
+        club: &[ClubLoss],
+        units: Units,
+    ) -> Result<Wish, Vec<(String, String)>> {
         let mut faults = Vec::new();
         let mut first: Vec<Several> = Vec::new();
         for (of, many) in [
@@ -124,12 +133,14 @@ impl Asked {
         let asked_later = !self.later.trim().is_empty();
         let goal = self.goal(first.is_empty(), asked_later, units, &mut faults);
         let honey = self.honey(units, &mut faults);
+        let club_loss = self.club_loss(&first, later.as_ref(), club, &mut faults);
         match (goal, honey) {
             (Some(goal), Some(honey)) if faults.is_empty() => Ok(Wish {
                 first,
                 later,
                 goal,
                 honey,
+                club_loss,
             }),
             _ => Err(faults),
         }
@@ -197,6 +208,22 @@ impl Asked {
         }
     }
 
+    fn club_loss(
+        &self,
+        first: &[Several],
+        later: Option<&Several>,
+        club: &[ClubLoss],
+        faults: &mut Vec<(String, String)>,
+    ) -> Option<Figure> {
+        if self.own != "yes" {
+            return None;
+        }
+        let found = by_the_club(first, later, club);
+        found
+            .map_err(|why| faults.push(("own".to_owned(), why)))
+            .ok()
+    }
+
     fn honey(&self, units: Units, faults: &mut Vec<(String, String)>) -> Option<HoneyBy> {
         let mut say = |field: &str, why: String| faults.push((field.to_owned(), why));
         let jar = match self.jar.trim() {
@@ -227,6 +254,26 @@ impl Asked {
             }
         }
     }
+}
+
+/// What stays behind by the club's own batches in the first vessel.
+fn by_the_club(
+    first: &[Several],
+    later: Option<&Several>,
+    club: &[ClubLoss],
+) -> Result<Figure, String> {
+    let Some((_, vessel)) = first.first() else {
+        return Err("Choose what it ferments in: the club’s figures are of vessels.".to_owned());
+    };
+    if first.iter().chain(later).any(|(_, of)| of.loss_l.is_some()) {
+        let why = "You measured what stays behind in a vessel of yours, and that stands. Leave this unticked.";
+        return Err(why.to_owned());
+    }
+    let kind = vessel.kind.word();
+    let found = club.iter().find(|(of, _)| of == kind);
+    found.map(|(_, figure)| *figure).ok_or_else(|| {
+        format!("The club has no figure yet of what stays behind in a {kind}. Leave this unticked.")
+    })
 }
 
 /// So many of the vessel that was chosen; nothing where none was.

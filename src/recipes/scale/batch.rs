@@ -4,8 +4,11 @@ use super::asked::Asked;
 use super::weigh::Weighing;
 use super::{Choice, choices, make};
 use crate::app::App;
+use crate::batches::house::figures::losses_of_kinds;
+use crate::batches::house::store::finished;
 use crate::engine;
 use crate::engine::Formulation;
+use crate::engine::log::house::Figure;
 use crate::recipes::model::Recipe;
 use crate::recipes::numbers::{NumbersView, Reader, view};
 use crate::recipes::opened::{Opened, open};
@@ -26,6 +29,8 @@ pub struct Makings {
     pub choices: Vec<Choice>,
     /// Whether it was made to fit, so that its vessel is known.
     pub fitted: bool,
+    /// What stays behind by the club's own batches, where it was made to fit with that in a vessel that the document knows.
+    pub club_loss: Option<Figure>,
 }
 
 impl Makings {
@@ -49,6 +54,7 @@ pub async fn makings(
     let opened = open(app, member, id, number, "", "").await?;
     let mut conn = app.pool.acquire().await?;
     let tools = instruments::store::list(&mut conn, member.id).await?;
+    let club = losses_of_kinds(&finished(&mut conn).await?);
     drop(conn);
     let settings = engine_settings(&Viewer::known(member.clone()));
     let choices = choices(&opened.reader.vessels);
@@ -61,17 +67,20 @@ pub async fn makings(
         ..
     } = opened;
     let fitted = !asked.is_empty();
-    let (document, numbers) = if fitted {
+    let (document, numbers, club_loss) = if fitted {
         let units = member.settings.units;
         let weighing = Weighing::of(&member.settings, &tools);
-        let wish = asked.clone().chosen().check(&choices, units).ok();
+        let wish = asked.clone().chosen().check(&choices, &club, units).ok();
         let made = wish.and_then(|wish| make(&document, &wish, &weighing, &settings, units).ok());
         match made {
-            Some(made) => (made.given, made.numbers),
+            Some(made) => {
+                let known = made.wish.club_loss.filter(|_| made.given.vessel.is_some());
+                (made.given, made.numbers, known)
+            }
             None => return Ok(None),
         }
     } else {
-        (document, rounded.exact)
+        (document, rounded.exact, None)
     };
     Ok(Some(Makings {
         number: revision.number,
@@ -82,5 +91,6 @@ pub async fn makings(
         reader,
         choices,
         fitted,
+        club_loss,
     }))
 }

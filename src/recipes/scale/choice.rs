@@ -1,9 +1,13 @@
 //! The vessels that may be chosen: the member's own, then the usual ones.
 
 use crate::catalogue::{VesselKind, catalogue};
+use crate::engine::log::house::Figure;
 use crate::engine::recipe;
 use crate::engine::vessel::ageing_headspace;
 use crate::vessels::Vessel;
+
+/// What stays behind in vessels of a kind, by the word of the recipe document, as the club's own batches have it.
+pub type ClubLoss = (String, Figure);
 
 /// A vessel that may be chosen: one of the member's own, or a usual one.
 #[derive(Clone, Debug, PartialEq)]

@@ -11,6 +11,7 @@ mod words;
 
 use crate::engine::chain::{Batch, Chain};
 use crate::engine::check::VOLUME_L;
+use crate::engine::log::house::Figure;
 use crate::engine::problem::Problem;
 use crate::engine::recipe::{Aim, Amount, Recipe, When};
 use crate::engine::scaling::{Rounded, scale, with_amounts};
@@ -20,7 +21,7 @@ use crate::recipes::for_a_day::making::rounded_up;
 use crate::recipes::numbers::shopping::jar_kg;
 use crate::web::units::{self, IMPERIAL_GALLON_L, US_GALLON_L, Units};
 
-pub use choice::{Choice, choices};
+pub use choice::{Choice, ClubLoss, choices};
 use weigh::{Weighing, honey_kg, weigh};
 
 /// So many of one vessel.
@@ -57,6 +58,8 @@ pub struct Wish {
     pub later: Option<Several>,
     pub goal: Goal,
     pub honey: HoneyBy,
+    /// What stays behind by the club's own batches, where that was taken in place of the book's.
+    pub club_loss: Option<Figure>,
 }
 
 /// The part of a batch that goes into one vessel.
@@ -181,6 +184,7 @@ fn batch_of(wish: &Wish, fruit_kg_per_l: f64) -> Batch {
         fruit_kg_per_l,
         vessels: [count(&wish.first), count(&later)],
         racking_l: [measured(&wish.first), measured(&later)],
+        loss_part: wish.club_loss.map(|loss| loss.median),
     }
 }
 
@@ -237,7 +241,7 @@ pub fn make(
         .retain(|path, _| !path.starts_with("/vessel/"));
     let chain = batch.follow(volume_l * home.grows);
     if let Some(vessel) = &mut document.vessel
-        && batch.racking_l.iter().any(Option::is_some)
+        && (batch.racking_l.iter().any(Option::is_some) || batch.loss_part.is_some())
     {
         vessel.loss_l = Some(chain.losses.total_l());
     }
@@ -336,8 +340,7 @@ fn portions(
     let portion = |vessel: Option<Several>, part: f64| {
         let mut own = scale(document, part);
         own.vessel = vessel.as_ref().map(|(_, of)| recipe::Vessel {
-            loss_l: of
-                .loss_l
+            loss_l: (of.loss_l.or(wish.club_loss.map(|loss| loss.median)))
                 .and(document.vessel.as_ref())
                 .and_then(|it| it.loss_l),
             ..of.for_recipe()

@@ -9,9 +9,11 @@ use super::amounts::{Amount, amounts};
 use super::asked::{Asked, HONEYS};
 use super::weigh::{Effect, Weighing, effect};
 use super::words::{self, Beware, Volume};
-use super::{Cannot, Choice, HoneyBy, Made, choices, fit, make};
+use super::{Cannot, Choice, ClubLoss, HoneyBy, Made, choices, fit, make};
 use crate::app::App;
 use crate::batches;
+use crate::batches::house::figures::losses_of_kinds;
+use crate::batches::house::{offered, store::finished};
 use crate::recipes::forms::fill;
 use crate::recipes::method_pages::{links, sheet_url};
 use crate::recipes::model::Visibility;
@@ -86,6 +88,8 @@ struct ScalePage {
     here: String,
     vessels: Vec<(String, String)>,
     has_vessels: bool,
+    /// What stays behind by the club's own batches, offered in place of the book's.
+    club_loss: Option<offered::Offer>,
     vessels_url: String,
     units: Units,
 }
@@ -128,13 +132,20 @@ struct Case {
     opened: Opened,
     choices: Vec<Choice>,
     weighing: Weighing,
+    club: Vec<ClubLoss>,
+    club_loss: Option<offered::Offer>,
 }
 
 async fn case(app: &App, member: &Member, id: &str, which: &Which) -> Result<Case, Error> {
     let opened = open(app, member, id, which.revision, "", "").await?;
     let mut conn = app.pool.acquire().await?;
     let tools = instruments::store::list(&mut conn, member.id).await?;
+    let done = finished(&mut conn).await?;
+    let club = losses_of_kinds(&done);
+    let kinds: Vec<&str> = club.iter().map(|(kind, _)| kind.as_str()).collect();
     Ok(Case {
+        club_loss: offered::losses(&done, &kinds),
+        club,
         choices: choices(&opened.reader.vessels),
         weighing: Weighing::of(&member.settings, &tools),
         opened,
@@ -155,7 +166,7 @@ async fn show(
         return page_with(StatusCode::OK, &page);
     }
     page.asked = page.asked.chosen();
-    match page.asked.check(&case.choices, page.units) {
+    match page.asked.check(&case.choices, &case.club, page.units) {
         Err(faults) => {
             page.faults = faults;
             page_with(StatusCode::UNPROCESSABLE_ENTITY, &page)
@@ -211,6 +222,7 @@ fn page_of(app: &App, member: &Member, case: &Case, asked: Asked) -> ScalePage {
         revision: number,
         here: base.link(&paths::SCALE.with(&[opened.recipe.public_id.as_str()])),
         vessels: std::iter::once(none).chain(all).collect(),
+        club_loss: case.club_loss.clone(),
         has_vessels: case.choices.iter().any(Choice::is_mine),
         vessels_url: base.link(crate::vessels::paths::LIST.path),
         units,
@@ -354,7 +366,7 @@ async fn open_made(
     let settings = engine_settings(&Viewer::known(member.clone()));
     let asked = asked.chosen();
     let made = asked
-        .check(&case.choices, units)
+        .check(&case.choices, &case.club, units)
         .ok()
         .and_then(|wish| make(&opened.document, &wish, &case.weighing, &settings, units).ok());
     let number = opened.revision.number;

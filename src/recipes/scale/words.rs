@@ -75,6 +75,14 @@ pub fn volumes(made: &Made, units: Units) -> Vec<Volume> {
     let (chain, losses) = (&made.chain, &made.chain.losses);
     let volume = |litres: f64| units::volume(litres, units);
     let practice = "common practice, no published source";
+    let by_the_club = made.wish.club_loss.map(|loss| {
+        format!(
+            "its share of the {} that stayed behind in the club’s own {} batches",
+            units::percent(100.0 * loss.median, 0),
+            loss.count
+        )
+    });
+    let or_the_club = |usual: String| by_the_club.clone().unwrap_or(usual);
     let lost = |name, litres: f64, words: String| Volume {
         name,
         amount: format!("−{}", volume(litres)),
@@ -122,17 +130,19 @@ pub fn volumes(made: &Made, units: Units) -> Vec<Volume> {
         losses.first_racking_l,
         match measured(&made.wish.first) {
             true => "as you measured it".to_owned(),
-            false => format!(
+            false => or_the_club(format!(
                 "on the lees: 4 %, at least {} in each vessel ({practice})",
                 volume(0.25)
-            ),
+            )),
         },
     ));
     if losses.fruit_l > 0.0 {
         rows.push(lost(
             "stays in the fruit",
             losses.fruit_l,
-            format!("0.4 L for each kilogram that is not pressed ({practice})"),
+            or_the_club(format!(
+                "0.4 L for each kilogram that is not pressed ({practice})"
+            )),
         ));
     }
     rows.push(Volume {
@@ -149,16 +159,16 @@ pub fn volumes(made: &Made, units: Units) -> Vec<Volume> {
         losses.later_racking_l,
         match measured(&later) {
             true => "as you measured it".to_owned(),
-            false => format!(
+            false => or_the_club(format!(
                 "on the lees: 2 %, at least {} in each vessel ({practice})",
                 volume(0.15)
-            ),
+            )),
         },
     ));
     rows.push(lost(
         "stays behind at bottling",
         losses.bottling_l,
-        format!("in hose and vessel ({practice})"),
+        or_the_club(format!("in hose and vessel ({practice})")),
     ));
     rows.push(Volume {
         name: "Into bottles",

@@ -11,8 +11,8 @@ use crate::support::{Club, Page, Person, a_member};
 
 const NOW: &str = "2026-11-28T18:00:00Z";
 
-/// What each program reads, by UID: title, begin, sequence.
-pub type Read = BTreeMap<String, (String, String, String)>;
+/// What each program reads, by UID: title, begin, sequence, stamp.
+pub type Read = BTreeMap<String, (String, String, String, String)>;
 
 pub fn by_one(text: &str) -> Read {
     let calendar = vobject::parse_component(text).expect("the first program reads it");
@@ -29,7 +29,10 @@ pub fn by_one(text: &str) -> Read {
             for name in ["DTSTAMP", "LAST-MODIFIED", "URL"] {
                 assert!(!of(name).is_empty());
             }
-            (of("UID"), (of("SUMMARY"), of("DTSTART"), of("SEQUENCE")))
+            assert_eq!(of("DTSTAMP"), of("LAST-MODIFIED"));
+            let begin = of("DTSTART");
+            let read = (of("SUMMARY"), begin, of("SEQUENCE"), of("DTSTAMP"));
+            (of("UID"), read)
         })
         .collect()
 }
@@ -54,7 +57,8 @@ fn by_another(text: &str) -> Read {
                 .replace("\\,", ",")
                 .replace("\\;", ";")
                 .replace("\\\\", "\\");
-            (of("UID"), (title, of("DTSTART"), of("SEQUENCE")))
+            let read = (title, of("DTSTART"), of("SEQUENCE"), of("DTSTAMP"));
+            (of("UID"), read)
         })
         .collect()
 }
@@ -106,12 +110,85 @@ async fn two_foreign_programs_read_what_the_page_says() {
     let day = chrono::NaiveDate::parse_from_str(&events[&uid("rack-1")].1, "%Y%m%d").unwrap();
     let said = day.format("%-d %B").to_string();
     assert!(lead.contains(&said), "{lead}: {said}");
-    // What is done goes; what is left keeps its name and counts up.
+    // What is done goes; what is left keeps its name.
     did(&ada, &format!("{batch}/plan/mix"), &[]).await;
     let later = read(&reader.get(&feed).await);
     assert!(!later.contains_key(&uid("mix")));
-    let sequence = |events: &Read| events[&uid("rack-1")].2.parse::<i32>().unwrap();
-    assert!(sequence(&later) > sequence(&events));
+    assert!(later.contains_key(&uid("rack-1")));
+}
+
+/// Of each event that both have: its number rose and its stamp is new if anything of it changed, and else neither.
+fn only_what_changed_counts_up(before: &Read, after: &Read, now: &str) -> usize {
+    let mut shifted = 0;
+    for (uid, is) in after {
+        let Some(was) = before.get(uid) else { continue };
+        let (old, new): (i32, i32) = (was.2.parse().unwrap(), is.2.parse().unwrap());
+        match was.1 == is.1 {
+            false => {
+                shifted += 1;
+                assert_eq!(
+                    (new, is.3.as_str()),
+                    (old + 1, now),
+                    "{uid}: {was:?} {is:?}"
+                );
+            }
+            // Its date is the same; what is said about it may be new.
+            true if new > old => assert_eq!((new, is.3.as_str()), (old + 1, now), "{uid}"),
+            true => assert_eq!(was, is, "{uid}"),
+        }
+    }
+    shifted
+}
+
+#[tokio::test]
+async fn whatever_shifts_a_date_counts_up_and_is_stamped_and_nothing_else_does() {
+    let club = Club::standing_at(NOW.parse().unwrap(), &[]).await;
+    let (person, ada, recipe) = a_maker(&club, "Ada").await;
+    let batch = started(&ada, &recipe, &[("What it is called", "Heather")]).await;
+    let feed = subscribed(&club, &person).await;
+    let reader = club.browser();
+    let first = read(&reader.get(&feed).await);
+    assert!(first.values().all(|event| event.3 == "20261128T180000Z"));
+    // Asked again a while later, nothing has shifted: nobody's calendar is told otherwise.
+    let again = read(&reader.get(&feed).await);
+    assert_eq!(again, first);
+    // Two days on nobody has mixed it: all that follows has shifted, and not a word was written down.
+    club.app
+        .clock
+        .move_to("2026-11-30T18:00:00Z".parse().unwrap());
+    let late = read(&reader.get(&feed).await);
+    let shifted = only_what_changed_counts_up(&first, &late, "20261130T180000Z");
+    assert!(shifted > 3, "{first:?} {late:?}");
+    // A step that is moved by hand takes what follows with it.
+    club.app
+        .clock
+        .move_to("2026-11-30T18:30:00Z".parse().unwrap());
+    let form = ada.get(&format!("{batch}/plan/mix")).await;
+    let fields = [("To which day", "5 December"), ("At what time", "19:30")];
+    let moved = ada.submit(&form, "Move it", &fields).await;
+    assert_eq!(moved.status, 303, "{}", moved.text);
+    let by_hand = read(&reader.get(&feed).await);
+    let shifted = only_what_changed_counts_up(&late, &by_hand, "20261130T183000Z");
+    assert!(shifted > 3, "{late:?} {by_hand:?}");
+    // A new name is a change of each.
+    club.app
+        .clock
+        .move_to("2026-11-30T19:00:00Z".parse().unwrap());
+    let about = ada.get(&format!("{batch}/about")).await;
+    let named = ada
+        .submit(&about, "Save", &[("What it is called", "Ling")])
+        .await;
+    assert_eq!(named.status, 303, "{}", named.text);
+    let renamed = read(&reader.get(&feed).await);
+    for (uid, is) in &renamed {
+        let was = &by_hand[uid];
+        assert!(is.0.ends_with(": Ling") && is.1 == was.1, "{is:?}");
+        assert_eq!(
+            is.2.parse::<i32>().unwrap(),
+            was.2.parse::<i32>().unwrap() + 1
+        );
+        assert_eq!(is.3, "20261130T190000Z");
+    }
 }
 
 #[tokio::test]

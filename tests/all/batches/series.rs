@@ -4,6 +4,7 @@ use mustwright::engine::log::Deed;
 use mustwright::engine::log::entry::Tasting;
 
 use super::{a_maker, address, started, wrote};
+use crate::recipes::all_words;
 use crate::support::{Browser, Club, a_member};
 
 fn tasted(score: i32) -> Deed {
@@ -207,4 +208,90 @@ async fn a_series_is_its_makers_and_a_batch_that_is_hidden_later_is_named_no_mor
         assert!(!page.text.contains("Ada’s heather"), "{path}");
     }
     assert_eq!(bo.get(&format!("{batch}/series")).await.status, 404);
+}
+
+/// The names of a series' batches in its order.
+async fn order(browser: &Browser, series: &str) -> Vec<String> {
+    all_words(&browser.get(series).await, "ol.entries > li > h2")
+}
+
+#[tokio::test]
+async fn its_batches_can_be_put_in_another_order_and_a_press_sent_twice_moves_once() {
+    let club = Club::open().await;
+    let (_, ada, recipe) = a_maker(&club, "Ada").await;
+    let mut series = String::new();
+    for name in ["First", "Second", "Third"] {
+        let batch = started(&ada, &recipe, &[("What it is called", name)]).await;
+        let which = series.rsplit('/').next().unwrap_or_default().to_owned();
+        let fields = match series.is_empty() {
+            true => [
+                ("What a new one is called", "Sweeter"),
+                ("The question", "?"),
+            ],
+            false => [("Which series", which.as_str()), ("The question", "?")],
+        };
+        series = put(&ada, &batch, &fields).await;
+    }
+    assert_eq!(order(&ada, &series).await, ["First", "Second", "Third"]);
+    let page = ada.get(&series).await;
+    assert!(!page.has_button("up: First") && !page.has_button("down: Third"));
+    for _ in 0..2 {
+        let moved = ada.submit(&page, "up: Third", &[]).await;
+        assert_eq!(moved.status, 303, "{}", moved.text);
+        assert_eq!(order(&ada, &series).await, ["First", "Third", "Second"]);
+    }
+    let page = ada.get(&series).await;
+    let moved = ada.submit(&page, "down: First", &[]).await;
+    let page = ada.follow(moved).await;
+    assert!(page.text.contains("In this order now."));
+    assert_eq!(order(&ada, &series).await, ["Third", "First", "Second"]);
+    // The next one that is put in still stands last.
+    let last = started(&ada, &recipe, &[("What it is called", "Last")]).await;
+    let which = series.rsplit('/').next().unwrap();
+    put(
+        &ada,
+        &last,
+        &[("Which series", which), ("The question", "?")],
+    )
+    .await;
+    assert_eq!(order(&ada, &series).await.pop().unwrap(), "Last");
+    let bo = a_member().named("Bo").of(&club).await;
+    let bo = club.browser_of(&bo).await;
+    let at = format!("{series}/batches/{}/move", last.rsplit('/').next().unwrap());
+    let his = bo.post(&at, &[("way", "up"), ("place", "4")]).await;
+    assert_eq!(his.status, 404, "a series is its maker's");
+    assert_eq!(order(&ada, &series).await.pop().unwrap(), "Last");
+}
+
+#[tokio::test]
+async fn a_series_is_deleted_after_one_more_question_and_its_batches_stay() {
+    let club = Club::open().await;
+    let (_, ada, recipe) = a_maker(&club, "Ada").await;
+    let batch = started(&ada, &recipe, &[]).await;
+    let fields = [
+        ("What a new one is called", "Sweeter"),
+        ("The question", "Sweeter?"),
+    ];
+    let series = put(&ada, &batch, &fields).await;
+    let page = ada.get(&series).await;
+    let way = page.link("Delete this series").expect("the way to its end");
+    let asks = ada.get(&way).await;
+    assert_eq!(asks.heading(), "Delete this series?");
+    assert!(asks.text.contains("It has 1 batch."), "{}", asks.text);
+    assert_eq!(ada.get(&series).await.status, 200, "asking deletes nothing");
+    let bo = a_member().named("Bo").of(&club).await;
+    let bo = club.browser_of(&bo).await;
+    assert_eq!(bo.get(&way).await.status, 404);
+    assert_eq!(bo.post(&way, &[]).await.status, 404);
+    assert_eq!(ada.get(&series).await.status, 200, "nobody else deletes it");
+    let gone = ada.submit(&asks, "Delete the series", &[]).await;
+    assert_eq!(gone.status, 303, "{}", gone.text);
+    let list = ada.follow(gone).await;
+    assert!(
+        list.text
+            .contains("Deleted. Its batches are where they were.")
+    );
+    assert!(!list.text.contains("Sweeter"));
+    assert_eq!(ada.get(&series).await.status, 404);
+    assert_eq!(ada.get(&batch).await.status, 200);
 }
