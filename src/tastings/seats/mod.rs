@@ -1,0 +1,3 @@
+//! Seats: whoever tastes, with their glasses and what they say.
+
+pub mod store;
