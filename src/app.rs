@@ -33,7 +33,7 @@ use crate::web::viewer::Viewer;
 use crate::web::{assets, guards, headers};
 use crate::{
     admin, api, batches, calculations, catalogue, club, cupboard, feeds, home, meetings, members,
-    orders, portability, recipes, safety, shelf, vessels,
+    orders, portability, recipes, safety, shelf, tastings, vessels,
 };
 
 /// The longest that a request may take altogether.
@@ -98,6 +98,10 @@ pub fn routes() -> Vec<Route> {
         recipes::opinions::paths::ROUTES,
         recipes::pairings::paths::ROUTES,
         batches::paths::ROUTES,
+        tastings::paths::ROUTES,
+        batches::bottling::paths::ROUTES,
+        batches::cellar::paths::ROUTES,
+        batches::labels::paths::ROUTES,
         admin::paths::ROUTES,
         api::paths::ROUTES,
         api::paths::OF_MEMBERS,
@@ -126,6 +130,10 @@ pub fn router(app: App) -> Router {
         .merge(recipes::opinions::pages::router())
         .merge(recipes::pairings::pages::router())
         .merge(batches::pages::router())
+        .merge(tastings::pages::router())
+        .merge(batches::bottling::pages::router())
+        .merge(batches::cellar::pages::router())
+        .merge(batches::labels::pages::router())
         .merge(admin::pages::router())
         .merge(feeds::pages::router())
         .merge(portability::pages::router())

@@ -53,6 +53,8 @@ pub mod serve;
 #[cfg(feature = "server")]
 pub mod shelf;
 #[cfg(feature = "server")]
+pub mod tastings;
+#[cfg(feature = "server")]
 pub mod vessels;
 #[cfg(feature = "server")]
 pub mod web;

@@ -21,6 +21,7 @@ use crate::members::second::passkeys::{self, Passkeys};
 use crate::members::{self, passwords::Hasher};
 use crate::portability::leaving::daily::{Gone, tidy};
 use crate::recipes;
+use crate::tastings;
 use crate::web::clock::Clock;
 use crate::web::listen::{self, Limits};
 use crate::web::site::Site;
@@ -276,6 +277,7 @@ async fn sweep(pool: PgPool, clock: Clock) {
             let mut conn = pool.acquire().await?;
             once::forget_old(&mut conn).await?;
             recipes::browse::store::forget_words(&mut conn).await?;
+            tastings::links::store::forget_old(&mut conn).await?;
             members::store::forget_old(&mut conn).await
         };
         if let Err(error) = swept.await {

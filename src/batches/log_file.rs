@@ -1,16 +1,19 @@
-//! A log to take along: as a table for spreadsheets, and as it is kept.
+//! A log to take along, every minute of every sensor: as a table for spreadsheets, and as it is kept. It is sent while it is read.
 
+use axum::body::Body;
 use axum::extract::{Path, State};
 use axum::http::header;
 use axum::response::IntoResponse;
 use serde_json::{Value, json};
 
+use super::log::store::{Place, beginning, next};
 use super::model::{Batch, Logged};
-use super::opened::{open, settings_of};
-use super::paths;
+use super::{paths, store};
 use crate::app::App;
-use crate::portability::sheet::{Column, table};
+use crate::portability::sheet::{Column, head, lines};
+use crate::recipes::public_id::PublicId;
 use crate::web::error::Error;
+use crate::web::flow::flow;
 use crate::web::pages::Answer;
 use crate::web::paths::Routes;
 use crate::web::viewer::Member;
@@ -21,6 +24,9 @@ pub fn bind(routes: Routes<App>) -> Routes<App> {
         .on(paths::LOG_CSV, as_table)
         .on(paths::LOG_JSON, as_kept)
 }
+
+/// Entries of one piece.
+const PIECE: i64 = 1_000;
 
 const COLUMNS: &[Column] = &[
     ("entry", "/entry"),
@@ -41,6 +47,7 @@ const COLUMNS: &[Column] = &[
     ("litres", "/data/litres"),
     ("grams", "/data/grams"),
     ("words", "/data/text"),
+    ("liking of 9", "/data/liking"),
     ("score of 5", "/data/score"),
     ("taken out", "/struck"),
     ("by", "/by"),
@@ -61,43 +68,95 @@ fn entry(batch: &Batch, logged: &Logged) -> Result<Value, Error> {
     }))
 }
 
-/// A batch that the member may see, with its entries.
-async fn entries(app: &App, member: &Member, id: &str) -> Result<(Batch, Vec<Value>), Error> {
+/// A batch that the member may see, and where its log begins.
+async fn begin(app: &App, member: &Member, id: &str) -> Result<(Batch, Place), Error> {
+    let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
     let mut conn = app.pool.acquire().await?;
-    let opened = open(&mut conn, Some(member.id), &settings_of(member), id).await?;
-    let log = opened.log.iter();
-    let entries = log
-        .map(|logged| entry(&opened.batch, logged))
-        .collect::<Result<_, _>>()?;
-    Ok((opened.batch, entries))
+    let batch = store::find(&mut conn, Some(member.id), &id).await?;
+    let batch = batch.ok_or_else(Error::not_found)?;
+    let place = beginning(&mut conn, batch.id).await?;
+    Ok((batch, place))
+}
+
+/// A log as it is sent: what stands before it, between pieces and after it, and how entries are written.
+struct Form {
+    before: Vec<u8>,
+    between: &'static str,
+    after: &'static str,
+    entries: fn(&[Value]) -> Vec<u8>,
+}
+
+/// No connection to the database is held while the reader takes a piece.
+fn body(app: App, (batch, mut place): (Batch, Place), form: Form) -> Body {
+    flow(move |pieces| async move {
+        let mut piece = form.before;
+        let mut is_first = true;
+        loop {
+            let mut conn = app.pool.acquire().await?;
+            let found = next(&mut conn, batch.id, &mut place, PIECE).await?;
+            drop(conn);
+            if found.is_empty() {
+                break;
+            }
+            let read = found.iter().map(|logged| entry(&batch, logged));
+            let read = read.collect::<Result<Vec<Value>, Error>>()?;
+            if !is_first {
+                piece.extend_from_slice(form.between.as_bytes());
+            }
+            is_first = false;
+            piece.extend((form.entries)(&read));
+            if !pieces.send(std::mem::take(&mut piece)).await {
+                return Ok(());
+            }
+        }
+        piece.extend_from_slice(form.after.as_bytes());
+        pieces.send(piece).await;
+        Ok(())
+    })
 }
 
 async fn as_table(State(app): State<App>, member: Member, Path(id): Path<String>) -> Answer {
-    let (_, entries) = entries(&app, &member, &id).await?;
-    let body = table(COLUMNS, "", &entries);
-    Ok((
-        headers(
-            "text/csv; charset=utf-8",
-            "attachment; filename=\"log.csv\"",
-        ),
-        body,
-    )
-        .into_response())
+    let begun = begin(&app, &member, &id).await?;
+    let form = Form {
+        before: head(COLUMNS),
+        between: "",
+        after: "",
+        entries: |entries| lines(COLUMNS, "", entries),
+    };
+    let headers = headers(
+        "text/csv; charset=utf-8",
+        "attachment; filename=\"log.csv\"",
+    );
+    Ok((headers, body(app, begun, form)).into_response())
 }
 
 async fn as_kept(State(app): State<App>, member: Member, Path(id): Path<String>) -> Answer {
-    let (batch, entries) = entries(&app, &member, &id).await?;
-    let whole = json!({
-        "name": batch.name,
-        "began_at": batch.began_at.to_rfc3339_opts(chrono::SecondsFormat::Secs, true),
-        "entries": entries,
+    let begun = begin(&app, &member, &id).await?;
+    let about = json!({
+        "name": begun.0.name,
+        "began_at": begun.0.began_at.to_rfc3339_opts(chrono::SecondsFormat::Secs, true),
     });
-    let text = serde_json::to_string_pretty(&whole).map_err(Error::unexpected)?;
+    let about = about.to_string();
+    let form = Form {
+        before: format!(
+            "{},\"entries\":[\n",
+            about.strip_suffix('}').unwrap_or(&about)
+        )
+        .into_bytes(),
+        between: ",\n",
+        after: "\n]}\n",
+        entries: each_on_a_line,
+    };
     let headers = headers(
         "application/json; charset=utf-8",
         "attachment; filename=\"log.json\"",
     );
-    Ok((headers, text + "\n").into_response())
+    Ok((headers, body(app, begun, form)).into_response())
+}
+
+fn each_on_a_line(entries: &[Value]) -> Vec<u8> {
+    let texts: Vec<String> = entries.iter().map(Value::to_string).collect();
+    texts.join(",\n").into_bytes()
 }
 
 fn headers(kind: &'static str, attached: &'static str) -> [(header::HeaderName, &'static str); 2] {

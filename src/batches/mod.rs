@@ -1,11 +1,19 @@
 //! Batches: what was made of a recipe. What a batch began with is frozen in it; everything after is its log.
 
+pub mod ageing;
+pub mod allergens;
+pub mod blending;
+pub mod bottling;
+pub mod cellar;
 pub mod compare;
+pub mod finishing;
 pub mod house;
 mod known;
+pub mod labels;
 pub mod log;
 mod log_file;
 pub mod model;
+mod next;
 pub mod opened;
 pub mod outlook;
 pub mod pages;
@@ -18,5 +26,6 @@ mod sheet;
 pub mod start;
 pub mod store;
 pub mod table;
+pub mod trials;
 pub mod trouble;
-mod view;
+pub mod view;

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::Value;
 
+use crate::engine::log::own::Own;
 use crate::engine::log::{Deed, Entry};
 use crate::recipes::public_id::PublicId;
 use crate::web::policy::{Facts, Visibility};
@@ -73,6 +74,8 @@ pub struct Batch {
     pub document: Value,
     /// What the engine made of that then.
     pub formulation: Value,
+    /// The club's own figures that were taken in place of the book's.
+    pub own: Own,
     pub vessel_name: String,
     pub began_at: DateTime<Utc>,
     pub ended_at: Option<DateTime<Utc>>,
@@ -191,6 +194,17 @@ pub struct Logged {
     pub typed: BTreeMap<String, String>,
     pub struck: bool,
     pub came_from: String,
+    /// What its sensor told besides in the same hour, where it stands for that.
+    pub heard: Option<Heard>,
+}
+
+/// What a sensor told within an hour: of it the last reading is reckoned with, the rest stays in the log.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Heard {
+    pub readings: i32,
+    /// The lowest and the highest.
+    pub sg: Option<(f64, f64)>,
+    pub must_temperature_c: Option<(f64, f64)>,
 }
 
 /// A batch to be started.
@@ -206,6 +220,7 @@ pub struct NewBatch {
     pub supposed: bool,
     pub document: Value,
     pub formulation: Value,
+    pub own: Own,
     pub vessel: Option<String>,
     pub vessel_name: String,
     pub began_at: DateTime<Utc>,

@@ -4,8 +4,7 @@ use chrono::{DateTime, Utc};
 use sqlx::PgConnection;
 
 use super::model::{Batch, Logged, Numbers};
-use super::sensors::thinned::counting;
-use super::{outlook, store};
+use super::{cellar, outlook, store};
 use crate::engine::log::{Entry, Start, State, replay};
 use crate::engine::{self, Formulation, Recipe, Settings};
 use crate::recipes::forms::check::stored;
@@ -20,8 +19,10 @@ pub struct Opened {
     pub recipe: Recipe,
     /// What the engine makes of that.
     pub planned: Formulation,
+    /// SG at which the book ends it by itself, whatever stands in the book's place.
+    pub book_fg: Option<f64>,
     pub start: Start,
-    /// The whole log, struck entries included.
+    /// The log, struck entries included; of each sensor the last reading of each hour.
     pub log: Vec<Logged>,
     /// What of it counts.
     pub entries: Vec<Entry>,
@@ -104,13 +105,24 @@ pub fn settings_of(member: &Member) -> Settings {
 /// When the stored document does not read: it was checked before it was written.
 pub fn reckon(batch: Batch, log: Vec<Logged>, settings: &Settings) -> Result<Opened, Error> {
     let broken = |what: &str| Error::unexpected(std::io::Error::other(what.to_owned()));
-    let recipe =
-        stored(&batch.document).ok_or_else(|| broken("a stored document does not read"))?;
+    let book = stored(&batch.document).ok_or_else(|| broken("a stored document does not read"))?;
+    let by_the_book = engine::formulate(&book, settings);
+    let finished = by_the_book.finished.as_ref();
+    let book_fg = finished.map(|finished| finished.natural_fg);
+    let (recipe, planned) = match batch.own.is_empty() {
+        true => (book, by_the_book),
+        false => {
+            let own = batch.own.recipe(&book, &by_the_book);
+            let planned = engine::formulate(&own, settings);
+            (own, planned)
+        }
+    };
     let start = Start::of_recipe(&recipe).ok_or_else(|| broken("a batch without a must"))?;
-    let counting = counting(&log).into_iter();
+    let counting = log.iter().filter(|logged| !logged.struck);
     let entries: Vec<Entry> = counting.map(|logged| batch.entry(logged)).collect();
     Ok(Opened {
-        planned: engine::formulate(&recipe, settings),
+        planned,
+        book_fg,
         state: replay(&start, &entries),
         batch,
         recipe,
@@ -150,7 +162,7 @@ pub async fn refresh_for(
     Ok(opened)
 }
 
-/// Keeps what lists and the club's own figures read of a batch, as of its last entry.
+/// Keeps what lists, the cellar and the club's own figures read of a batch, as of its last entry.
 ///
 /// # Errors
 /// When the database does not answer.
@@ -158,5 +170,6 @@ pub async fn keep(conn: &mut PgConnection, opened: &Opened) -> Result<(), Error>
     let earlier = outlook::store::earlier(conn).await?;
     let mut numbers = opened.numbers();
     outlook::sight(opened, opened.last_h(), earlier, false).note(opened, &mut numbers);
-    Ok(store::put_numbers(conn, opened.batch.id, &numbers).await?)
+    store::put_numbers(conn, opened.batch.id, &numbers).await?;
+    cellar::follow(conn, opened).await
 }

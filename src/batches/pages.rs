@@ -7,17 +7,22 @@ use axum::http::StatusCode;
 use chrono::{DateTime, Utc};
 use serde::Deserialize;
 
+use super::blending;
+use super::cellar;
 use super::compare;
+use super::finishing;
 use super::house;
 use super::log;
 use super::log_file;
 use super::model::{SaveError, Shelf};
+use super::next;
 use super::opened::{Opened, open_own};
 use super::plan;
 use super::series;
 use super::sheet;
 use super::start;
 use super::start::READERS;
+use super::trials;
 use super::trouble;
 use super::view::{Row, row};
 use super::{parting, paths, sensors, store, table};
@@ -44,9 +49,10 @@ pub fn router() -> Router<App> {
         .on(paths::SAVE_ABOUT, save_about)
         .on(paths::BIN, bin)
         .on(paths::UNBIN, unbin);
-    let routes = plan::bind(log::bind(start::bind(routes)));
+    let routes = finishing::bind(plan::bind(log::bind(start::bind(routes))));
     let routes = compare::bind(log_file::bind(trouble::bind(routes)));
     let routes = table::bind(parting::bind(sensors::bind(routes)));
+    let routes = trials::bind(next::bind(blending::bind(routes)));
     house::bind(series::bind(routes)).done()
 }
 
@@ -63,6 +69,7 @@ struct ListPage {
     going_url: String,
     compare_url: String,
     series_url: String,
+    cellar_url: String,
 }
 
 #[derive(Deserialize)]
@@ -124,6 +131,7 @@ async fn list(State(app): State<App>, member: Member, Query(asked): Query<Asked>
         going_url: base.link(paths::GOING.path),
         compare_url: base.link(paths::COMPARE.path),
         series_url: base.link(paths::ALL_SERIES.path),
+        cellar_url: base.link(cellar::paths::CELLAR.path),
     })
 }
 

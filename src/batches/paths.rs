@@ -100,6 +100,10 @@ pub const SERIES: Route = Route::get("/series/{id}", Action::See);
 pub const SERIES_ABOUT: Route = Route::get("/series/{id}/about", Action::Change);
 /// Changes those.
 pub const SAVE_SERIES: Route = Route::post("/series/{id}/about", Action::Change);
+/// Asks whether it is to be deleted.
+pub const DELETE_SERIES: Route = Route::get("/series/{id}/delete", Action::Change);
+/// Deletes it; its batches stay.
+pub const SERIES_DELETED: Route = Route::post("/series/{id}/delete", Action::Change);
 /// The form that puts a batch into one.
 pub const INTO_SERIES: Route = Route::get("/batches/{id}/series", Action::See);
 /// Puts it in.
@@ -108,6 +112,9 @@ pub const PUT_INTO_SERIES: Route = Route::post("/batches/{id}/series", Action::S
 pub const SERIES_STEP: Route = Route::get("/series/{id}/batches/{batch}", Action::Change);
 /// Changes that.
 pub const SAVE_SERIES_STEP: Route = Route::post("/series/{id}/batches/{batch}", Action::Change);
+/// Moves it one place up or down.
+pub const MOVE_SERIES_STEP: Route =
+    Route::post("/series/{id}/batches/{batch}/move", Action::Change);
 /// Takes it out.
 pub const TAKE_SERIES_STEP_OUT: Route =
     Route::post("/series/{id}/batches/{batch}/out", Action::Change);
@@ -115,6 +122,50 @@ pub const TAKE_SERIES_STEP_OUT: Route =
 // The club's own figures.
 /// Beside those of the book.
 pub const FIGURES: Route = Route::get("/club/figures", Action::TakePart);
+
+// Finishing: the last third, from “is it finished?” to what is ready to be filled.
+/// All of it in order, and where each stands by the log.
+pub const FINISHING: Route = Route::get("/batches/{id}/finishing", Action::Change);
+/// Whether it is finished, and what is missing.
+pub const FINISHED: Route = Route::get("/batches/{id}/finishing/finished", Action::Change);
+/// Goes on all the same, for a reason.
+pub const GO_ON_UNFINISHED: Route = Route::post("/batches/{id}/finishing/finished", Action::Change);
+/// Sulfite and sorbate.
+pub const STABILISE: Route = Route::get("/batches/{id}/finishing/stabilise", Action::Change);
+/// Writes down what went in.
+pub const STABILISED: Route = Route::post("/batches/{id}/finishing/stabilise", Action::Change);
+/// How much sweetens it.
+pub const SWEETEN: Route = Route::get("/batches/{id}/finishing/sweeten", Action::Change);
+/// Writes down what went in.
+pub const SWEETENED: Route = Route::post("/batches/{id}/finishing/sweeten", Action::Change);
+/// Acid, and what takes it away.
+pub const SOUR: Route = Route::get("/batches/{id}/finishing/acid", Action::Change);
+/// Writes down what went in.
+pub const SOURED: Route = Route::post("/batches/{id}/finishing/acid", Action::Change);
+/// Tannin, fining, wood, spice.
+pub const FLAVOUR: Route = Route::get("/batches/{id}/finishing/clearing-and-taste", Action::Change);
+/// Writes down what went in.
+pub const FLAVOURED: Route =
+    Route::post("/batches/{id}/finishing/clearing-and-taste", Action::Change);
+/// Glasses on the bench, and the form for new ones.
+pub const TRIALS: Route = Route::get("/batches/{id}/finishing/trials", Action::Change);
+/// Sets them up.
+pub const MAKE_TRIAL: Route = Route::post("/batches/{id}/finishing/trials", Action::Change);
+/// One trial: what is in which glass, which was liked, and the dose for all of it.
+pub const TRIAL: Route = Route::get("/batches/{id}/finishing/trials/{trial}", Action::Change);
+/// Says which glass was liked.
+pub const CHOOSE_GLASS: Route =
+    Route::post("/batches/{id}/finishing/trials/{trial}", Action::Change);
+/// Writes down what of it went into the batch.
+pub const GIVE_AS_TRIED: Route = Route::post(
+    "/batches/{id}/finishing/trials/{trial}/dose",
+    Action::Change,
+);
+/// The sheet for those who taste.
+pub const TRIAL_SHEET: Route = Route::get(
+    "/batches/{id}/finishing/trials/{trial}/sheet",
+    Action::Change,
+);
 
 // Parting.
 /// The form that parts a batch.
@@ -125,6 +176,27 @@ pub const PART: Route = Route::post("/batches/{id}/parts", Action::Change);
 pub const TOP_UP: Route = Route::get("/batches/{id}/top-up", Action::Change);
 /// Fills it up.
 pub const FILL_UP: Route = Route::post("/batches/{id}/top-up", Action::Change);
+// Split trials.
+/// The trial of a batch's parts: its question, its day, its codes.
+pub const SPLIT_TRIAL: Route = Route::get("/batches/{id}/trial", Action::Change);
+/// Sets question and day.
+pub const SET_SPLIT_TRIAL: Route = Route::post("/batches/{id}/trial", Action::Change);
+/// Opens the tasting of it, once its day has come.
+pub const OPEN_SPLIT_TRIAL: Route = Route::post("/batches/{id}/trial/open", Action::Change);
+/// Calls it off.
+pub const CALL_SPLIT_TRIAL_OFF: Route = Route::post("/batches/{id}/trial/off", Action::Change);
+// Deciding the next one.
+/// What tasters said, what can be mended, and one change for the next revision.
+pub const NEXT: Route = Route::get("/batches/{id}/next", Action::Change);
+/// Puts chosen changes into a draft of that.
+pub const NEXT_DRAFT: Route = Route::post("/batches/{id}/next", Action::Change);
+// Blending.
+/// The form that blends a batch with others.
+pub const BLEND: Route = Route::get("/batches/{id}/blend", Action::Change);
+/// Shows what it would come to, and works amounts out.
+pub const BLEND_LOOK: Route = Route::post("/batches/{id}/blend/look", Action::Change);
+/// Pours them together.
+pub const BLEND_POUR: Route = Route::post("/batches/{id}/blend", Action::Change);
 // A table of readings.
 /// The page that takes a table in.
 pub const IMPORT: Route = Route::get("/batches/{id}/import", Action::Change);
@@ -141,11 +213,34 @@ pub const SENSORS: Route = Route::get("/batches/{id}/sensors", Action::Change);
 pub const MAKE_SENSOR: Route = Route::post("/batches/{id}/sensors", Action::Change);
 /// Shows what would be read of an example.
 pub const TRY_SENSOR: Route = Route::post("/batches/{id}/sensors/try", Action::Change);
+/// What one is called and what it calls things, to be changed.
+pub const EDIT_SENSOR: Route = Route::get("/batches/{id}/sensors/{sensor}", Action::Change);
+/// Saves it.
+pub const SAVE_SENSOR: Route = Route::post("/batches/{id}/sensors/{sensor}", Action::Change);
+/// Shows what would be read of an example by its changed names.
+pub const TRY_CHANGE: Route = Route::post("/batches/{id}/sensors/{sensor}/try", Action::Change);
 /// Takes one back.
 pub const END_SENSOR: Route = Route::post("/batches/{id}/sensors/{sensor}/end", Action::Change);
 
 /// All of them.
 pub const ROUTES: &[Route] = &[
+    FINISHING,
+    FINISHED,
+    GO_ON_UNFINISHED,
+    STABILISE,
+    STABILISED,
+    SWEETEN,
+    SWEETENED,
+    SOUR,
+    SOURED,
+    FLAVOUR,
+    FLAVOURED,
+    TRIALS,
+    MAKE_TRIAL,
+    TRIAL,
+    CHOOSE_GLASS,
+    GIVE_AS_TRIED,
+    TRIAL_SHEET,
     IMPORT,
     LOOK,
     LOOK_AT_FILE,
@@ -154,9 +249,21 @@ pub const ROUTES: &[Route] = &[
     PART,
     TOP_UP,
     FILL_UP,
+    SPLIT_TRIAL,
+    SET_SPLIT_TRIAL,
+    OPEN_SPLIT_TRIAL,
+    CALL_SPLIT_TRIAL_OFF,
+    NEXT,
+    NEXT_DRAFT,
+    BLEND,
+    BLEND_LOOK,
+    BLEND_POUR,
     SENSORS,
     MAKE_SENSOR,
     TRY_SENSOR,
+    EDIT_SENSOR,
+    SAVE_SENSOR,
+    TRY_CHANGE,
     END_SENSOR,
     LIST,
     NEW,
@@ -205,10 +312,13 @@ pub const ROUTES: &[Route] = &[
     SERIES,
     SERIES_ABOUT,
     SAVE_SERIES,
+    DELETE_SERIES,
+    SERIES_DELETED,
     INTO_SERIES,
     PUT_INTO_SERIES,
     SERIES_STEP,
     SAVE_SERIES_STEP,
+    MOVE_SERIES_STEP,
     TAKE_SERIES_STEP_OUT,
     // The club's own figures.
     FIGURES,

@@ -5,8 +5,12 @@ use axum::extract::{Path, Query, State};
 use serde::Deserialize;
 use sqlx::PgConnection;
 
+use super::ageing::{self, AgeingPart};
+use super::bottling;
+use super::cellar;
 use super::house;
 use super::known::KnownPart;
+use super::labels;
 use super::log::part::{AskedPart, LogPart, Reader};
 use super::log::pictures;
 use super::log::said::said;
@@ -18,6 +22,7 @@ use super::plan::{self, PlanPart};
 use super::view::{ended, lead};
 use crate::app::App;
 use crate::recipes;
+use crate::tastings::aged::AgedPart;
 use crate::web::error::Error;
 use crate::web::pages::{Answer, page};
 use crate::web::paths::Route;
@@ -39,6 +44,11 @@ struct BatchPage {
     /// What is asked about the entry that was just written.
     asked: Option<AskedPart>,
     known: KnownPart,
+    aged: AgedPart,
+    /// How it was liked, by its age.
+    ageing: Option<AgeingPart>,
+    /// What is left of its bottles; for its maker alone.
+    bottles: Vec<cellar::LotRow>,
     log: LogPart,
     /// How it ended.
     ended: &'static str,
@@ -54,8 +64,14 @@ struct Own {
     go_on_at: String,
     series_url: String,
     about_url: String,
+    finishing_url: String,
+    bottling_url: String,
+    labels_url: String,
     parts_url: String,
     top_up_url: String,
+    trial_url: String,
+    blend_url: String,
+    next_url: String,
     sensors_url: String,
     import_url: String,
     bin_at: String,
@@ -80,7 +96,12 @@ pub(super) async fn show(
     let pictures = pictures::store::list(&mut conn, opened.batch.id).await?;
     let outlook = outlook_part(&app, &member, &mut conn, &opened).await?;
     let kin = kin(&mut conn, app.site.base(), &member, &opened.batch).await?;
-    let mut shown = batch_page(&app, &member, &opened, (&pictures, outlook, kin))?;
+    let aged = AgedPart::of(&mut conn, app.site.base(), member.id, &opened).await?;
+    let mut shown = batch_page(&app, &member, &opened, (&pictures, outlook, kin, aged))?;
+    shown.ageing = ageing::of_batch(&mut conn, member.id, opened.batch.id).await?;
+    if opened.batch.owner == member.id {
+        shown.bottles = bottles(&app, &member, &mut conn, &opened).await?;
+    }
     let written = told
         .entry
         .filter(|_| told.done.as_deref() == Some("logged"));
@@ -100,7 +121,9 @@ pub(super) async fn show(
         Some("parted") => {
             "Parted. Each part has a log of its own, which begins with all that was logged here."
         }
+        Some("blended") => "Blended. What was there of the others is written into their logs.",
         Some("imported") => "Taken in.",
+        Some("filled") => "Filled: it stands in the log.",
         Some("logged") => "Written into the log.",
         Some("struck") => "Taken out of the log. It can count again: open it below.",
         Some("restored") => "It counts again.",
@@ -115,6 +138,19 @@ pub(super) async fn show(
     };
     shown.shell = shown.shell.saying(words);
     page(&shown)
+}
+
+/// Its bottles in the cellar.
+async fn bottles(
+    app: &App,
+    member: &Member,
+    conn: &mut PgConnection,
+    opened: &Opened,
+) -> Result<Vec<cellar::LotRow>, Error> {
+    let lots = cellar::store::lots(conn, member.id, Some(&opened.batch.public_id)).await?;
+    let reader = cellar::pages::reader(app, member);
+    let rows = lots.iter().map(|lot| cellar::LotRow::of(lot, &reader));
+    Ok(rows.collect())
 }
 
 /// For whom its log is drawn.
@@ -153,7 +189,7 @@ fn batch_page(
     app: &App,
     member: &Member,
     opened: &Opened,
-    (pictures, outlook, kin): (&[pictures::store::Picture], OutlookPart, Kin),
+    (pictures, outlook, kin, aged): (&[pictures::store::Picture], OutlookPart, Kin, AgedPart),
 ) -> Result<BatchPage, Error> {
     let batch = &opened.batch;
     let base = app.site.base();
@@ -181,6 +217,9 @@ fn batch_page(
         plan: plan::part(app, member, opened)?,
         asked: None,
         known: KnownPart::of(opened, reads, app.site.currency()),
+        aged,
+        ageing: None,
+        bottles: Vec::new(),
         log: LogPart::of(opened, pictures, &reader(app, member, opened)),
         ended: batch.ending.map_or("", ended),
         csv_url: at(paths::LOG_CSV),
@@ -191,8 +230,14 @@ fn batch_page(
             go_on_at: at(paths::GO_ON),
             series_url: at(paths::INTO_SERIES),
             about_url: at(paths::ABOUT),
+            finishing_url: at(paths::FINISHING),
+            bottling_url: at(bottling::paths::BOTTLING),
+            labels_url: at(labels::paths::LABELS),
             parts_url: at(paths::PARTS),
             top_up_url: at(paths::TOP_UP),
+            trial_url: at(paths::SPLIT_TRIAL),
+            blend_url: at(paths::BLEND),
+            next_url: at(paths::NEXT),
             sensors_url: at(paths::SENSORS),
             import_url: at(paths::IMPORT),
             bin_at: at(paths::BIN),

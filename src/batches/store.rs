@@ -1,19 +1,15 @@
-//! Batches and their logs, each within what the viewer may see. An entry is written once; corrections are versions of it.
-
-use std::collections::BTreeMap;
+//! Batches, each within what the viewer may see. What stands in their logs is in the log's own store.
 
 use chrono::{DateTime, Utc};
-use serde_json::Value;
 use sqlx::types::Json;
-use sqlx::{PgConnection, query, query_as, query_scalar};
+use sqlx::{PgConnection, query, query_scalar};
 
+pub use super::log::store::{add, correct, entries, versions};
 use super::model::{
-    Batch, BatchId, BatchLine, Ending, Expected, Logged, MadeOf, NewBatch, NewEntry, Numbers,
-    SaveError, Shelf,
+    Batch, BatchId, BatchLine, Ending, Expected, MadeOf, NewBatch, Numbers, SaveError, Shelf,
 };
 use crate::engine::ENGINE_VERSION;
-use crate::engine::json::Json as Read;
-use crate::engine::log::{Deed, read};
+use crate::engine::log::own::Own;
 use crate::recipes::public_id::PublicId;
 use crate::web::policy::Visibility;
 use crate::web::viewer::MemberId;
@@ -28,7 +24,7 @@ pub async fn find(
     let row = query!(
         r#"select b.id as "id: BatchId", b.public_id as "public_id: PublicId", b.owner_id as "owner: MemberId",
                m.name as owner_name, b.name, b.visibility as "visibility: Visibility", b.supposed, b.document,
-               b.formulation, b.vessel_name, b.began_at, b.ended_at, b.how_it_ended, b.version, b.created_at, b.binned_at,
+               b.formulation, b.own, b.vessel_name, b.began_at, b.ended_at, b.how_it_ended, b.version, b.created_at, b.binned_at,
                r.public_id as "recipe?: PublicId", v.number as "number?", v.title as "recipe_title?",
                p.public_id as "parted_from?: PublicId", p.name as "parted_from_name?",
                n.one_third_at as "one_third_at?", n.still_at as "still_at?"
@@ -63,6 +59,9 @@ pub async fn find(
         supposed: row.supposed,
         document: row.document,
         formulation: row.formulation,
+        own: serde_json::from_value::<Own>(row.own)
+            .unwrap_or_default()
+            .sound(),
         vessel_name: row.vessel_name,
         began_at: row.began_at,
         ended_at: row.ended_at,
@@ -138,12 +137,12 @@ pub async fn start(
     let (recipe, number) = new.revision.clone().unzip();
     query_scalar!(
         r#"insert into batches (public_id, owner_id, name, visibility, revision_id, parted_from_id, supposed, document,
-               formulation, engine_version, vessel_id, vessel_name, began_at, created_at)
+               formulation, engine_version, vessel_id, vessel_name, began_at, created_at, own)
            values ($1, $2, $3, $4,
                (select v.id from revisions v join recipes r on r.id = v.recipe_id
                 where r.public_id = $5 and v.number = $6 and recipe_visible(r, $2)),
                $7, $8, $9, $10, $11,
-               (select id from vessels where public_id = $12 and owner_id = $2), $13, $14, $15)
+               (select id from vessels where public_id = $12 and owner_id = $2), $13, $14, $15, $16)
            returning id as "id: BatchId""#,
         new.public_id.as_str(),
         new.owner.0,
@@ -160,78 +159,10 @@ pub async fn start(
         new.vessel_name,
         new.began_at,
         now,
+        Json(&new.own) as Json<&Own>,
     )
     .fetch_one(conn)
     .await
-}
-
-struct EntryRow {
-    entry: i32,
-    version: i32,
-    kind: String,
-    at: DateTime<Utc>,
-    recorded_at: DateTime<Utc>,
-    by_name: String,
-    data: Value,
-    typed: Json<BTreeMap<String, String>>,
-    struck: bool,
-    came_from: String,
-}
-
-impl TryFrom<EntryRow> for Logged {
-    type Error = sqlx::Error;
-
-    fn try_from(row: EntryRow) -> Result<Logged, sqlx::Error> {
-        let deed = Read::parse(&row.data.to_string()).ok();
-        let deed = deed.and_then(|data| read::deed(&row.kind, &data).ok());
-        let deed = deed.ok_or_else(|| sqlx::Error::Decode("an entry does not read".into()))?;
-        Ok(Logged {
-            entry: row.entry,
-            version: row.version,
-            deed,
-            at: row.at,
-            recorded_at: row.recorded_at,
-            by_name: row.by_name,
-            typed: row.typed.0,
-            struck: row.struck,
-            came_from: row.came_from,
-        })
-    }
-}
-
-/// Every entry of a log in the version that counts, struck ones included, in the order of their times.
-pub async fn entries(conn: &mut PgConnection, batch: BatchId) -> Result<Vec<Logged>, sqlx::Error> {
-    let rows = query_as!(
-        EntryRow,
-        r#"select distinct on (e.entry) e.entry, e.version, e.kind, e.at, e.recorded_at, m.name as by_name, e.data,
-               e.typed as "typed: Json<BTreeMap<String, String>>", e.struck, e.came_from
-           from batch_entries e join members m on m.id = e.by_id
-           where e.batch_id = $1 order by e.entry, e.version desc"#,
-        batch.0,
-    );
-    let rows = rows.fetch_all(conn).await?.into_iter();
-    let mut all: Vec<Logged> = rows.map(Logged::try_from).collect::<Result<_, _>>()?;
-    all.sort_by_key(|one| (one.at, one.entry));
-    Ok(all)
-}
-
-/// All versions of one entry, the newest first.
-pub async fn versions(
-    conn: &mut PgConnection,
-    batch: BatchId,
-    entry: i32,
-) -> Result<Vec<Logged>, sqlx::Error> {
-    let rows = query_as!(
-        EntryRow,
-        r#"select e.entry, e.version, e.kind, e.at, e.recorded_at, m.name as by_name, e.data,
-               e.typed as "typed: Json<BTreeMap<String, String>>", e.struck, e.came_from
-           from batch_entries e join members m on m.id = e.by_id
-           where e.batch_id = $1 and e.entry = $2 order by e.version desc"#,
-        batch.0,
-        entry,
-    );
-    let rows = rows.fetch_all(conn).await?.into_iter();
-    rows.map(Logged::try_from).collect()
 }
 
 /// Holds a batch of the member's own until the transaction ends, so that its entries are numbered one after the other.
@@ -247,80 +178,6 @@ pub async fn hold(
         owner.0
     );
     Ok(held.fetch_optional(conn).await?.map(|_| ()))
-}
-
-/// Writes an entry into a batch that is held; what its source sent before is not written again. The number of the entry.
-pub async fn add(
-    conn: &mut PgConnection,
-    batch: BatchId,
-    new: &NewEntry,
-    now: DateTime<Utc>,
-) -> Result<i32, sqlx::Error> {
-    if let Some(key) = &new.source_key {
-        let there = query_scalar!(
-            "select entry from batch_entries where batch_id = $1 and source_key = $2 and version = 1",
-            batch.0,
-            key
-        );
-        if let Some(entry) = there.fetch_optional(&mut *conn).await? {
-            return Ok(entry);
-        }
-    }
-    query_scalar!(
-        "insert into batch_entries (batch_id, entry, version, kind, at, recorded_at, by_id, data, typed, came_from, source_key)
-         select $1, coalesce(max(entry), 0) + 1, 1, $2, $3, $4, $5, $6, $7, $8, $9 from batch_entries where batch_id = $1
-         returning entry",
-        batch.0,
-        new.deed.kind(),
-        new.at,
-        now,
-        new.by.0,
-        Json(&new.deed) as Json<&Deed>,
-        Json(&new.typed) as Json<&BTreeMap<String, String>>,
-        new.came_from.word(),
-        new.source_key,
-    )
-    .fetch_one(conn)
-    .await
-}
-
-/// Writes a further version of an entry of a held batch, on top of the version that was seen.
-pub async fn correct(
-    conn: &mut PgConnection,
-    batch: BatchId,
-    (entry, seen): (i32, i32),
-    new: &NewEntry,
-    struck: bool,
-    now: DateTime<Utc>,
-) -> Result<(), SaveError> {
-    let newest = query_scalar!(
-        "select max(version) from batch_entries where batch_id = $1 and entry = $2",
-        batch.0,
-        entry
-    );
-    match newest.fetch_one(&mut *conn).await? {
-        None => return Err(SaveError::NotFound),
-        Some(newest) if newest != seen => return Err(SaveError::Conflict),
-        Some(_) => {}
-    }
-    query!(
-        "insert into batch_entries (batch_id, entry, version, kind, at, recorded_at, by_id, data, typed, struck, came_from)
-         values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)",
-        batch.0,
-        entry,
-        seen + 1,
-        new.deed.kind(),
-        new.at,
-        now,
-        new.by.0,
-        Json(&new.deed) as Json<&Deed>,
-        Json(&new.typed) as Json<&BTreeMap<String, String>>,
-        struck,
-        new.came_from.word(),
-    )
-    .execute(conn)
-    .await?;
-    Ok(())
 }
 
 /// Keeps what was reckoned from the log.

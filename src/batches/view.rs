@@ -14,6 +14,8 @@ use crate::web::viewer::Member;
 /// A batch in a list.
 pub struct Row {
     pub url: String,
+    /// Where its maker logs.
+    pub log_url: String,
     pub name: String,
     pub words: String,
     pub meta: String,
@@ -36,7 +38,7 @@ pub fn ended(ending: Ending) -> &'static str {
     match ending {
         Ending::Bottled => "in bottles",
         Ending::PouredAway => "poured away",
-        Ending::Parted => "went on in parts",
+        Ending::Parted => "in parts",
     }
 }
 
@@ -76,12 +78,19 @@ pub fn row(app: &App, member: &Member, line: BatchLine) -> Row {
             .site
             .base()
             .link(&paths::BATCH.with(&[line.public_id.as_str()])),
+        log_url: app
+            .site
+            .base()
+            .link(&paths::LOG.with(&[line.public_id.as_str()])),
         name: line.name,
         words: words.join(", "),
         meta: meta.join(" · "),
         figure: line.sg.map(units::gravity).unwrap_or_default(),
     }
 }
+
+/// What is left when all of it went on, litres.
+const NOTHING_L: f64 = 0.05;
 
 /// The sentence that leads: how much of what, how strong it is, and since when.
 pub fn lead(opened: &Opened, now: DateTime<Utc>, zone: Tz, reads: Units) -> String {
@@ -90,14 +99,24 @@ pub fn lead(opened: &Opened, now: DateTime<Utc>, zone: Tz, reads: Units) -> Stri
     } = opened.batch;
     let since = since(began_at, now, ended_at.is_some(), zone);
     let state = &opened.state;
-    let much = units::volume(state.volume_l, reads);
-    match opened.last_gravity() {
-        Some((sg, at)) => format!(
-            "{much}, {since}; {} on {}, {} of alcohol so far.",
-            units::gravity(sg),
-            day(at, zone),
-            units::abv(state.abv_percent)
-        ),
-        None => format!("{much}, {since}. No gravity was read yet."),
+    let filled = state.packaged_l > NOTHING_L;
+    let is_empty = state.volume_l <= NOTHING_L;
+    // What is reckoned to be left of a batch that is in bottles is of no use to anybody.
+    let is_filled = filled && (is_empty || ended_at.is_some());
+    let much = match is_filled {
+        true => format!("{} filled", units::volume(state.packaged_l, reads)),
+        false => units::volume(state.volume_l, reads),
+    };
+    let read = opened.last_gravity().map(|(sg, at)| {
+        let (sg, at) = (units::gravity(sg), day(at, zone));
+        format!("{sg} on {at}, {} of alcohol", units::abv(state.abv_percent))
+    });
+    let is_gone = ended_at.is_some() && is_empty && !filled;
+    let so_far = if is_filled { "" } else { " so far" };
+    match (is_gone, read) {
+        (false, Some(read)) => format!("{much}, {since}; {read}{so_far}."),
+        (false, None) => format!("{much}, {since}. No gravity was read yet."),
+        (true, Some(read)) => format!("Nothing is left here of what was {since}: {read}."),
+        (true, None) => format!("Nothing is left here of what was {since}."),
     }
 }

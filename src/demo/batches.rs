@@ -1,186 +1,30 @@
-//! What the invented members have going, what came of what they made before, and what their logs say of it.
+//! How the batches of the scenario and their logs are made, by the same functions as any other.
 
 use std::collections::HashMap;
 
 use chrono::{DateTime, TimeDelta, Utc};
 use sqlx::PgConnection;
 
-use super::broken;
-use super::people::{DESMOND, INES, MAREN, PIA, TOBIAS};
+use super::made::{BATCHES, SERIES, Told};
+use super::people::MAREN;
+use super::{broken, guests};
 use crate::app::App;
-use crate::batches::model::{Batch, Ending, NewBatch, NewEntry};
+use crate::batches::model::{Batch, BatchId, Ending, NewBatch, NewEntry};
+use crate::batches::series::model::Said;
+use crate::batches::series::store as series;
 use crate::batches::{opened, store};
 use crate::engine::formulation::FeedAt;
 use crate::engine::log::Deed;
 use crate::engine::log::entry::{
-    Bottles, Feed, How, Mixed, Note, Package, Pitch, Rack, Reading, Tasting,
+    Bottles, Feed, Glass, How, Mixed, Note, Package, Pitch, Rack, Reading, Stock, Tasting, Trial,
 };
+use crate::engine::log::own::Own;
 use crate::engine::{self, Settings};
 use crate::recipes;
 use crate::recipes::forms::check::stored;
 use crate::recipes::public_id::PublicId;
 use crate::web::error::Error;
-use crate::web::policy::Visibility;
 use crate::web::viewer::MemberId;
-
-/// One batch: whose, of which recipe, how long ago, and how it goes.
-struct Told {
-    by: &'static str,
-    name: &'static str,
-    recipe: &'static str,
-    days_ago: i64,
-    visibility: Visibility,
-    must_c: f64,
-    /// Days after the mixing → the part of its fall from OG to the natural FG that was gone.
-    fall: &'static [(f64, f64)],
-    /// How many feeds of the plan were given.
-    feeds: usize,
-    ph: Option<(f64, f64)>,
-    notes: &'static [(f64, &'static str)],
-    /// Days of rackings, then of the bottling.
-    racked: &'static [f64],
-    bottled: Option<f64>,
-    /// Days, stars, and what was said.
-    tasted: &'static [(f64, i32, &'static str)],
-}
-
-const NOTHING: Told = Told {
-    by: MAREN,
-    name: "",
-    recipe: "",
-    days_ago: 0,
-    visibility: Visibility::Club,
-    must_c: 19.0,
-    fall: &[],
-    feeds: 0,
-    ph: None,
-    notes: &[],
-    racked: &[],
-    bottled: None,
-    tasted: &[],
-};
-
-const BATCHES: &[Told] = &[
-    Told {
-        name: "Plain and patient, this autumn",
-        recipe: "Plain and patient",
-        days_ago: 9,
-        fall: &[
-            (0.1, 0.0),
-            (1.9, 0.09),
-            (3.8, 0.27),
-            (5.9, 0.47),
-            (8.2, 0.66),
-        ],
-        feeds: 4,
-        ph: Some((3.8, 3.4)),
-        notes: &[(
-            2.0,
-            "Foamed up to the airlock when stirred; it smells of pears.",
-        )],
-        ..NOTHING
-    },
-    Told {
-        name: "Plain and patient, last winter",
-        recipe: "Plain and patient",
-        days_ago: 330,
-        must_c: 18.0,
-        fall: &[
-            (0.1, 0.0),
-            (3.0, 0.18),
-            (6.0, 0.45),
-            (10.0, 0.74),
-            (16.0, 0.93),
-            (24.0, 0.995),
-            (38.0, 1.0),
-        ],
-        feeds: 4,
-        racked: &[40.0, 110.0],
-        bottled: Some(160.0),
-        tasted: &[
-            (112.0, 3, "Clear and a little sharp. The honey hides."),
-            (190.0, 4, "The honey is back. Dry, long, worth the wait."),
-            (300.0, 5, "The one for guests."),
-        ],
-        ..NOTHING
-    },
-    Told {
-        by: TOBIAS,
-        name: "My first carboy",
-        recipe: "My first carboy",
-        days_ago: 110,
-        must_c: 21.0,
-        fall: &[
-            (0.2, 0.0),
-            (2.0, 0.14),
-            (5.0, 0.52),
-            (9.0, 0.86),
-            (15.0, 0.99),
-            (30.0, 1.0),
-        ],
-        feeds: 3,
-        racked: &[32.0],
-        bottled: Some(88.0),
-        tasted: &[(100.0, 3, "It is mead! Hot, though. Maren says: wait.")],
-        ..NOTHING
-    },
-    Told {
-        by: TOBIAS,
-        name: "Barley in the cold room",
-        recipe: "Mostly barley",
-        days_ago: 6,
-        visibility: Visibility::Private,
-        must_c: 13.0,
-        fall: &[(0.1, 0.0), (3.0, 0.02), (5.2, 0.035)],
-        notes: &[(5.2, "Nothing much to hear. Is it asleep?")],
-        ..NOTHING
-    },
-    Told {
-        by: PIA,
-        name: "For the Thursday after",
-        recipe: "Thursday's small mead",
-        days_ago: 1,
-        fall: &[(0.1, 0.0)],
-        feeds: 1,
-        ..NOTHING
-    },
-    Told {
-        by: INES,
-        name: "Hedge, the wet year",
-        recipe: "Hedge in August",
-        days_ago: 75,
-        must_c: 20.0,
-        fall: &[
-            (0.1, 0.0),
-            (2.0, 0.2),
-            (4.0, 0.5),
-            (8.0, 0.9),
-            (14.0, 0.99),
-            (29.0, 1.0),
-        ],
-        feeds: 4,
-        racked: &[30.0],
-        tasted: &[(60.0, 4, "Blackberry first, honey after.")],
-        ..NOTHING
-    },
-    Told {
-        by: DESMOND,
-        name: "Half and half in the steel",
-        recipe: "Half and half",
-        days_ago: 20,
-        must_c: 22.0,
-        fall: &[
-            (0.1, 0.0),
-            (1.0, 0.1),
-            (3.0, 0.45),
-            (6.0, 0.83),
-            (12.0, 0.97),
-            (18.0, 0.99),
-        ],
-        feeds: 2,
-        ..NOTHING
-    },
-];
 
 /// Starts all of them and writes their logs.
 pub async fn furnish(
@@ -190,10 +34,38 @@ pub async fn furnish(
     now: DateTime<Utc>,
 ) -> Result<(), Error> {
     let mut conn = app.pool.acquire().await?;
+    let mut batches = HashMap::new();
     for told in BATCHES {
         let owner = *ids.get(told.by).ok_or_else(|| broken(told.by))?;
         let recipe = made.get(told.recipe).ok_or_else(|| broken(told.recipe))?;
-        make(&mut conn, told, owner, recipe, now).await?;
+        let id = make(&mut conn, told, owner, recipe, now).await?;
+        batches.insert(told.name, id);
+    }
+    let maren = *ids.get(MAREN).ok_or_else(|| broken(MAREN))?;
+    refine(&mut conn, maren, &batches, now).await
+}
+
+/// The series in which Maren refines hers.
+async fn refine(
+    conn: &mut PgConnection,
+    owner: MemberId,
+    batches: &HashMap<&'static str, (BatchId, PublicId)>,
+    now: DateTime<Utc>,
+) -> Result<(), Error> {
+    let public_id = PublicId::random().map_err(Error::unexpected)?;
+    let about = (SERIES.name, SERIES.aim);
+    let begun_at = now - TimeDelta::days(SERIES.days_ago);
+    let series = series::make(conn, owner, &public_id, about, begun_at).await?;
+    for (name, [question, change, expected, decision]) in SERIES.steps {
+        let (batch, public_id) = batches.get(name).ok_or_else(|| broken(name))?;
+        let said = Said {
+            question: (*question).to_owned(),
+            change: (*change).to_owned(),
+            expected: (*expected).to_owned(),
+            decision: (*decision).to_owned(),
+        };
+        series::put(conn, series, *batch, &said).await?;
+        series::save_step(conn, series, (public_id, 1), &said, now).await?;
     }
     Ok(())
 }
@@ -204,7 +76,7 @@ async fn make(
     owner: MemberId,
     recipe: &PublicId,
     now: DateTime<Utc>,
-) -> Result<(), Error> {
+) -> Result<(BatchId, PublicId), Error> {
     let found = recipes::store::find_recipe(conn, Some(owner), recipe).await?;
     let number = found.ok_or_else(|| broken(told.recipe))?.version;
     let revision = recipes::store::find_revision(conn, Some(owner), recipe, number).await?;
@@ -223,6 +95,7 @@ async fn make(
         supposed: false,
         document,
         formulation: serde_json::to_value(&numbers).map_err(Error::unexpected)?,
+        own: Own::default(),
         vessel: None,
         vessel_name: String::new(),
         began_at,
@@ -242,11 +115,32 @@ async fn make(
     }
     let opened = opened::open(conn, Some(owner), &Settings::default(), public_id.as_str()).await?;
     opened::keep(conn, &opened).await?;
-    Ok(())
+    Ok((id, public_id))
 }
 
 fn at(batch: &Batch, hours: f64, now: DateTime<Utc>) -> DateTime<Utc> {
     batch.at_hours(hours).map_or(now, |at| at.min(now))
+}
+
+/// Four glasses with more and more acid, of which a middle one was liked.
+fn glasses() -> Trial {
+    let glass = |code: &str, stock_ml: f64| Glass {
+        code: code.to_owned(),
+        stock_ml,
+    };
+    Trial {
+        stock: Stock::Tartaric,
+        name: "tartaric acid, 10 g in 100 ml".to_owned(),
+        composition: None,
+        sample_ml: 50.0,
+        glasses: vec![
+            glass("417", 0.0),
+            glass("268", 0.2),
+            glass("905", 0.4),
+            glass("331", 0.6),
+        ],
+        winner: Some("268".to_owned()),
+    }
 }
 
 /// What the log holds, by hours after the mixing.
@@ -305,7 +199,7 @@ fn deeds(told: &Told, recipe: &engine::Recipe, numbers: &engine::Formulation) ->
             bottles: bottles
                 .map(|of| Bottles {
                     size_l: of.size_l,
-                    count: of.count,
+                    count: of.count.saturating_sub(told.fewer_bottles),
                 })
                 .into_iter()
                 .collect(),
@@ -314,13 +208,18 @@ fn deeds(told: &Told, recipe: &engine::Recipe, numbers: &engine::Formulation) ->
         };
         all.push((days * 24.0, Deed::Package(package)));
     }
-    for (days, score, text) in told.tasted {
+    all.extend(told.tried.map(|days| (days * 24.0, Deed::Trial(glasses()))));
+    for (days, liking, text) in told.tasted {
         let tasting = Tasting {
             text: Some((*text).to_owned()),
-            score: Some(*score),
+            liking: Some(*liking),
             ..Tasting::default()
         };
         all.push((days * 24.0, Deed::Tasting(tasting)));
+    }
+    if let Some(days) = told.poured {
+        let said = guests::said().into_iter();
+        all.extend(said.map(|tasting| (days * 24.0, Deed::Tasting(tasting))));
     }
     all
 }

@@ -2,12 +2,16 @@
 //! functions as any other.
 
 mod batches;
+mod bottles;
 mod cellar;
 mod club;
+mod guests;
+mod made;
 mod opinions;
 pub mod people;
 pub mod recipes;
 pub mod scenario;
+mod tastings;
 
 use std::collections::HashMap;
 
@@ -87,9 +91,11 @@ pub async fn furnish(app: &App) -> Result<Vec<Entrance>, Error> {
     }
     opinions::give(app, &ids, &made, now).await?;
     batches::furnish(app, &ids, &made, now).await?;
+    bottles::lay_down(app, &ids, now).await?;
     keep_draft(app, &ids, now).await?;
     say_who_we_are(app, &ids, now).await?;
     club::furnish(app, &ids, &made, now).await?;
+    tastings::furnish(app, &ids, now).await?;
     let mut conn = app.pool.acquire().await?;
     cellar::furnish(&mut conn, &ids, now).await?;
     Ok(entrances)

@@ -13,6 +13,8 @@ use super::news::{self, Before, News};
 use super::paths;
 use crate::app::App;
 use crate::batches;
+use crate::batches::model::Shelf as GoingShelf;
+use crate::batches::view::Row;
 use crate::members::mentors::store::whom_to_ask;
 use crate::members::sessions::store::away_since;
 use crate::recipes::model::Shelf;
@@ -31,6 +33,8 @@ use crate::web::viewer::{Member, Viewer};
 
 /// News on one page.
 const PAGE: usize = 15;
+/// Batches that are told of.
+const GOING: usize = 6;
 /// For so many days opinions on one's recipes stand here.
 const LATELY_DAYS: i64 = 14;
 
@@ -48,6 +52,8 @@ struct Own {
     /// Whether they have a recipe or a draft.
     begun: bool,
     due: Vec<Due>,
+    /// The batches that are going.
+    going: Vec<Row>,
     /// What others said lately of the member's recipes: address, title, what, and when.
     opinions: Vec<(String, String, String, String)>,
     /// What happened since they were last here, then what happened before.
@@ -122,7 +128,11 @@ async fn own(app: &App, member: &Member, before: Option<Before>) -> Result<Own, 
         Some(_) => Vec::new(),
     };
     due.extend(due::left(app, &mut conn, member).await?);
-    let begun = !found.lines.is_empty() || !due.is_empty();
+    let going = match before {
+        None => batches::store::list(&mut conn, member.id, GoingShelf::Going, None, GOING).await?,
+        Some(_) => Vec::new(),
+    };
+    let begun = !found.lines.is_empty() || !due.is_empty() || !going.is_empty();
     due.extend(due::together(app, &mut conn, member).await?);
     let (news, next) = news::list(&mut conn, member.id, before.as_ref(), PAGE).await?;
     let away = away_since(&mut conn, member.id).await?;
@@ -137,6 +147,10 @@ async fn own(app: &App, member: &Member, before: Option<Before>) -> Result<Own, 
     Ok(Own {
         begun,
         due,
+        going: going
+            .into_iter()
+            .map(|line| batches::view::row(app, member, line))
+            .collect(),
         opinions: opinions
             .into_iter()
             .map(|news| {

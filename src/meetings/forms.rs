@@ -7,7 +7,7 @@ use super::model::{ABOUT_MAX, LINE_MAX, Meeting, NOTES_MAX, Said, TITLE_MAX};
 use crate::web::Error;
 use crate::web::day;
 use crate::web::form::{FormState, Posted};
-use crate::web::typed::{Typed, instant, time_of_day};
+use crate::web::typed::{Typed, WHICH_TIME, instant, time_of_day};
 use crate::web::units::{Units, parse_whole};
 
 /// The fields of a meeting, with their labels: what two texts of it are compared by.
@@ -44,10 +44,9 @@ pub fn meeting(posted: &Posted, to: Speaks) -> Result<Result<Said, FormState>, E
     if typed.text("day")?.is_empty() {
         typed.form.refuse("day", day::WHAT_TO_WRITE);
     }
-    const TIME: &str = "Write the time of day, such as 19:30 or 7:30 pm.";
-    let time = typed.read("time", |text| time_of_day(text).ok_or(TIME))?;
+    let time = typed.read("time", |text| time_of_day(text).ok_or(WHICH_TIME))?;
     if typed.text("time")?.is_empty() {
-        typed.form.refuse("time", TIME);
+        typed.form.refuse("time", WHICH_TIME);
     }
     let starts_at = day.zip(time).map(|(day, time)| instant(day, time, to.zone));
     if starts_at == Some(None) {

@@ -1,22 +1,39 @@
 //! Tables for spreadsheets: RFC 4180, a head with units, and no cell that a spreadsheet would carry out.
 
-use csv::{QuoteStyle, Terminator, WriterBuilder};
+use csv::{QuoteStyle, Terminator, Writer, WriterBuilder};
 use serde_json::Value;
 
 /// A column: its head, and the JSON Pointer at which an item has it; `^` before it looks in the item around the line.
 pub type Column = (&'static str, &'static str);
 
-/// The table of `items`: one line each, or one for each entry of the list at `lines`.
-pub fn table(columns: &[Column], lines: &str, items: &[Value]) -> Vec<u8> {
-    let mut writer = WriterBuilder::new()
+/// The table of `items`: one line each, or one for each entry of the list at `place`.
+pub fn table(columns: &[Column], place: &str, items: &[Value]) -> Vec<u8> {
+    let mut whole = head(columns);
+    whole.extend(lines(columns, place, items));
+    whole
+}
+
+fn writer() -> Writer<Vec<u8>> {
+    WriterBuilder::new()
         .terminator(Terminator::CRLF)
         .quote_style(QuoteStyle::Necessary)
-        .from_writer(Vec::new());
+        .from_writer(Vec::new())
+}
+
+/// The first line of a table.
+pub fn head(columns: &[Column]) -> Vec<u8> {
+    let mut writer = writer();
     // A vector takes everything.
     let _ = writer.write_record(columns.iter().map(|(head, _)| head));
+    writer.into_inner().unwrap_or_default()
+}
+
+/// The lines below it.
+pub fn lines(columns: &[Column], place: &str, items: &[Value]) -> Vec<u8> {
+    let mut writer = writer();
     let own = [Value::Null];
     for item in items {
-        let list = match lines {
+        let list = match place {
             "" => own.iter(),
             place => item
                 .pointer(place)
@@ -24,7 +41,7 @@ pub fn table(columns: &[Column], lines: &str, items: &[Value]) -> Vec<u8> {
                 .map_or([].iter(), |list| list.iter()),
         };
         for line in list {
-            let line = if lines.is_empty() { item } else { line };
+            let line = if place.is_empty() { item } else { line };
             let cells = columns.iter().map(|(_, place)| {
                 match place.strip_prefix('^') {
                     Some(around) => item.pointer(around),

@@ -15,6 +15,7 @@ mod list;
 mod method_pages;
 pub mod model;
 pub mod news;
+pub mod next;
 pub mod numbers;
 mod opened;
 pub mod opinions;

@@ -67,6 +67,8 @@ struct SheetPage {
     unbin_at: Option<String>,
     restore: Option<RestoreForm>,
     opinions: Option<OpinionsView>,
+    /// How its batches were liked, by their age.
+    ageing: Option<batches::ageing::AgeingPart>,
 }
 
 struct ShareForm {
@@ -151,6 +153,7 @@ async fn show_sheet(
     let started_here =
         store::list_started_here(&mut conn, viewer.id(), &recipe.public_id, 20).await?;
     let opinions = opinions(app, &mut conn, member, &recipe, revision.number).await?;
+    let ageing = batches::ageing::of_recipe(&mut conn, member.id, &recipe.public_id).await?;
     drop(conn);
     let base = app.site.base();
     let public_id = recipe.public_id.as_str();
@@ -268,6 +271,7 @@ async fn show_sheet(
             false => None,
         },
         opinions: Some(opinions),
+        ageing,
     };
     let status = match page_of.volume_fault.is_empty() && page_of.mixed_fault.is_empty() {
         true => StatusCode::OK,

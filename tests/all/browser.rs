@@ -6,8 +6,10 @@ mod drafts;
 mod every_page;
 mod journey;
 mod keyboard;
+mod labels;
 mod live;
 mod newcomer;
+mod tasting;
 mod without_script;
 
 use mustwright::members::links::store;

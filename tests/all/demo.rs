@@ -10,6 +10,7 @@ use mustwright::engine::problem::Severity;
 use mustwright::engine::{Settings, formulate};
 use mustwright::recipes::model::{NOTE_MAX, Visibility};
 
+use crate::recipes::all_words;
 use crate::support::{Browser, Club, Command, Page};
 
 /// Every family that the engine recognises by itself.
@@ -268,4 +269,23 @@ async fn the_scenario_fills_a_club_through_the_stores() {
         2,
         "the others cannot sign in"
     );
+    // Its finished batches tell something: of two yeasts, of a vessel, of a season.
+    let maren = &entrances[0];
+    let browser = club.browser();
+    assert_eq!(
+        browser.sign_in(maren.name, &maren.password).await.status,
+        303
+    );
+    let figures = browser.get("/club/figures").await;
+    for (part, least) in [("ends", 2), ("losses", 1), ("days", 1)] {
+        let rows = all_words(&figures, &format!("#{part} tbody tr"));
+        assert!(rows.len() >= least, "{part}: {rows:?}");
+    }
+    // A series with all its batches, to be compared.
+    let all = browser.get("/series").await;
+    let series = all.link("Plain and patient, less sharp").expect("a series");
+    let series = browser.get(&series).await;
+    assert_eq!(all_words(&series, "ol.entries > li > h2").len(), 3);
+    let compare = series.link("Compare its batches").expect("the way");
+    assert_eq!(browser.get(&compare).await.status, 200);
 }

@@ -29,6 +29,7 @@ mod recipes;
 mod shelf;
 #[path = "../support/mod.rs"]
 mod support;
+mod tastings;
 mod trouble;
 mod units;
 mod vessels;

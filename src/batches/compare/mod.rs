@@ -1,7 +1,7 @@
 //! Comparing batches: what differed, what came out, how it was rated at what age, and their fermentations on one picture.
 
 mod pages;
-mod store;
+pub mod store;
 mod table;
 pub mod tastings;
 

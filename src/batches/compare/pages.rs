@@ -30,6 +30,8 @@ struct Head {
     name: String,
     url: String,
     by: String,
+    /// What its tasters said, and what follows from that; of one's own.
+    next_url: Option<String>,
 }
 
 /// A batch that can be ticked.
@@ -136,6 +138,10 @@ fn head(app: &App, member: &Member, opened: &Opened) -> Head {
     Head {
         name: batch.name.clone(),
         url: app.site.base().link(&path),
+        next_url: (batch.owner == member.id).then(|| {
+            let path = paths::NEXT.with(&[batch.public_id.as_str()]);
+            app.site.base().link(&path)
+        }),
         by: match batch.owner == member.id {
             true => begun,
             false => format!("by {}, {begun}", batch.owner_name),

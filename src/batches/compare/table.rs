@@ -6,6 +6,7 @@ use super::tastings;
 use crate::batches::opened::Opened;
 use crate::batches::outlook::known::measured_temperatures;
 use crate::web::units::{self, Units};
+use crate::web::words::tasting;
 
 /// One line of the table: what it is, and a cell for each batch.
 #[derive(Debug, Clone, PartialEq)]
@@ -185,7 +186,7 @@ fn tasted(batch: &Opened) -> Vec<String> {
     all.iter()
         .map(|one| {
             let age = tastings::age_words(one.age_days);
-            format!("at {age}: {}", tastings::words(one.tasting))
+            format!("at {age}: {}", tasting::short(one.tasting))
         })
         .collect()
 }

@@ -49,33 +49,6 @@ pub fn age_words(days: f64) -> String {
     }
 }
 
-/// "4 of 5, a little too sweet".
-pub fn words(tasting: &Tasting) -> String {
-    let score = tasting.score.map(|score| format!("{score} of 5"));
-    let senses = [
-        (tasting.sweetness, "sweetness"),
-        (tasting.acidity, "acidity"),
-        (tasting.body, "body"),
-        (tasting.alcohol, "alcohol"),
-        (tasting.character, "character"),
-    ];
-    let off = senses.into_iter().filter_map(|(value, name)| {
-        let much = match value? {
-            ..=-2 => "too little",
-            -1 => "a little too little",
-            0 => return None,
-            1 => "a little too much",
-            _ => "too much",
-        };
-        Some(format!("{much} {name}"))
-    });
-    let said: Vec<String> = score.into_iter().chain(off).collect();
-    match said.is_empty() {
-        true => "tasted".to_owned(),
-        false => said.join(", "),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -96,21 +69,5 @@ mod tests {
         let (a, b) = at_equal_age(&one, &other).unwrap();
         assert_eq!((a.age_days, b.age_days), (92.0, 90.0));
         assert!(at_equal_age(&one, &[]).is_none());
-    }
-
-    #[test]
-    fn a_tasting_says_what_was_off() {
-        let tasting = Tasting {
-            score: Some(4),
-            sweetness: Some(1),
-            acidity: Some(-2),
-            body: Some(0),
-            ..Tasting::default()
-        };
-        assert_eq!(
-            words(&tasting),
-            "4 of 5, a little too much sweetness, too little acidity"
-        );
-        assert_eq!(words(&Tasting::default()), "tasted");
     }
 }

@@ -34,6 +34,7 @@ impl KnownPart {
             left(state).map(|words| ("Sugar left", words)),
             come(state).map(|words| ("Attenuation", words)),
             nitrogen(state).map(|words| ("Nitrogen fed", words)),
+            stabilisers(state).map(|words| ("Against spoiling", words)),
             Some(("How much", volume(state, units))),
             losses(state, units).map(|words| ("Left behind", words)),
             cost(state, currency).map(|words| ("Cost", words)),
@@ -84,12 +85,18 @@ fn left(state: &State) -> Option<String> {
     let all = units::grams_per_litre(state.sugar_g_per_l);
     Some(match state.stabilised {
         true => format!("{all}; it stays"),
-        false => format!(
-            "{all}, of which {} will ferment, down to {} at {}",
-            units::grams_per_litre(state.expected.fermentable_g_per_l),
-            units::gravity(state.expected.fg),
-            units::abv(state.expected.abv_percent)
-        ),
+        false => {
+            let ferments = units::grams_per_litre(state.expected.fermentable_g_per_l);
+            let which = match ferments == all {
+                true => "all of which".to_owned(),
+                false => format!("of which {ferments}"),
+            };
+            format!(
+                "{all}, {which} will ferment, down to {} at {}",
+                units::gravity(state.expected.fg),
+                units::abv(state.expected.abv_percent)
+            )
+        }
     })
 }
 
@@ -112,6 +119,26 @@ fn nitrogen(state: &State) -> Option<String> {
         (true, false) => Some(format!("{} mg/L", mg(given))),
         (_, true) => Some(format!("{} of {} mg/L planned", mg(given), mg(planned))),
     }
+}
+
+/// Sulfur dioxide and sorbic acid of all that went in.
+fn stabilisers(state: &State) -> Option<String> {
+    let total = |mg_per_l: f64, name: &str| {
+        (mg_per_l >= 0.5).then(|| format!("{} mg/L of {name}", units::plain(mg_per_l, 0)))
+    };
+    let told: Vec<String> = [
+        total(state.total_so2_mg_per_l, "sulfur dioxide"),
+        total(state.sorbic_mg_per_l, "sorbic acid"),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    (!told.is_empty()).then(|| {
+        format!(
+            "{} in all went in: local law says how much may be in it, and what a label has to say",
+            told.join(" and ")
+        )
+    })
 }
 
 fn volume(state: &State, units: Units) -> String {

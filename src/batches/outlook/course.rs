@@ -18,10 +18,30 @@ pub struct Sight {
 pub fn sight(opened: &Opened, now_h: f64, earlier: Vec<(f64, f64)>, lid_is_tight: bool) -> Sight {
     let mut case = known(opened, now_h, earlier);
     case.known.lid_is_tight = lid_is_tight;
-    Sight {
-        outlook: outlook(&case.known),
-        case,
+    let mut outlook = outlook(&case.known);
+    if let Ok(outlook) = &mut outlook {
+        take_own_days(opened, outlook);
     }
+    Sight { outlook, case }
+}
+
+/// Until its readings tell better, it ends in as many days as the club's own batches took, where they were taken for it.
+fn take_own_days(opened: &Opened, outlook: &mut Outlook) {
+    let Some(days) = opened.batch.own.end_days.filter(|_| !outlook.is_fitted) else {
+        return;
+    };
+    let end = Band {
+        low: 24.0 * days.low,
+        best: 24.0 * days.median,
+        high: 24.0 * days.high,
+    };
+    outlook.end_h = Some(end);
+    // Nearly all of the sugar is used before all of it is.
+    outlook.ninety_five_h = outlook.ninety_five_h.map(|band| Band {
+        low: band.low.min(end.low),
+        best: band.best.min(end.best),
+        high: band.high.min(end.high),
+    });
 }
 
 /// Whether the club has finished enough batches for forecasts to begin from them.
@@ -63,13 +83,13 @@ impl Sight {
             numbers.uptake_factor = Some(outlook.uptake.value);
         }
         numbers.expected = self.expected(opened);
-        let (state, plan) = (&opened.state, opened.start.plan.as_ref());
+        let state = &opened.state;
         let marks = &state.marks;
         let shown =
             state.points.iter().rev().find(|point| {
                 point.used && marks.end_shown.is_some_and(|shown| point.hours <= shown)
             });
-        numbers.book_fg = plan.map(|plan| plan.natural_fg);
+        numbers.book_fg = opened.book_fg;
         numbers.real_fg = shown.and_then(|point| point.read_sg);
         numbers.end_days = marks.days_to(marks.end);
         numbers.loss_fraction = loss_fraction(opened);

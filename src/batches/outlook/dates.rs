@@ -65,6 +65,9 @@ impl Calendar {
                     true => low.day().to_string(),
                     false => self.words(band.low),
                 };
+                if low.succ_opt() == Some(high) {
+                    return format!("on {from} or {}", self.words(band.high));
+                }
                 let to = match same_month {
                     true => high.day().to_string(),
                     false => self.words(band.high),
@@ -134,6 +137,11 @@ mod tests {
             "about 1 December, between 29 November and 7 January 2027"
         );
         assert_eq!(is.about(band(48.0, 48.5, 49.0)), "on 30 November");
+        assert_eq!(
+            is.about(band(48.0, 48.5, 73.0)),
+            "on 30 November or 1 December"
+        );
+        assert_eq!(is.about(band(72.0, 72.5, 97.0)), "on 1 or 2 December");
         // An hour before midnight there is the next day here.
         assert_eq!(is.words(5.5), "29 November");
     }

@@ -18,6 +18,8 @@ const ONE_FEED_H: f64 = 6.0;
 
 /// Readings that are fitted at the most (our judgement): more of them are no better known, for they err together.
 const MOST_READINGS: usize = 60;
+/// Temperatures that are followed at the most (our judgement): of more, as a sensor tells, the mean over even spans of time.
+const MOST_TEMPERATURES: usize = 40;
 
 /// A batch as its outlook sees it.
 pub struct Case {
@@ -37,7 +39,8 @@ pub fn known(opened: &Opened, now_h: f64, earlier: Vec<(f64, f64)>) -> Case {
     let state = &opened.state;
     let pitch = state.marks.pitch.filter(|pitch| *pitch <= now_h);
     let pitch_h = pitch.unwrap_or(now_h.max(0.0));
-    let over = [state.marks.stabilised, state.marks.packaged];
+    let ended = opened.batch.ended_at.map(|at| opened.batch.hours_at(at));
+    let over = [state.marks.stabilised, state.marks.packaged, ended];
     let over_h = over.into_iter().flatten().reduce(f64::min);
     let until_h = over_h.map_or(now_h, |over| over.min(now_h)).max(pitch_h);
     let (before, after): (Vec<Change>, Vec<Change>) = changes(opened, until_h)
@@ -238,7 +241,34 @@ fn temperatures(opened: &Opened, pitch_h: f64) -> Vec<Stretch> {
             temperature_c: temperature_of(&opened.start),
         });
     }
-    all
+    evened(all)
+}
+
+/// Of very many temperatures the means over even spans, and the last as it is.
+fn evened(all: Vec<Stretch>) -> Vec<Stretch> {
+    let (Some(first), Some(last)) = (all.first(), all.last()) else {
+        return all;
+    };
+    if all.len() <= MOST_TEMPERATURES {
+        return all;
+    }
+    let (begin_h, last) = (first.from_h, *last);
+    let width_h = (last.from_h - begin_h) / MOST_TEMPERATURES as f64;
+    let mean = |n: usize| {
+        let (from_h, to_h) = (
+            begin_h + width_h * n as f64,
+            begin_h + width_h * (n + 1) as f64,
+        );
+        let within = all.windows(2).map(|two| {
+            let hours = two[1].from_h.min(to_h) - two[0].from_h.max(from_h);
+            hours.max(0.0) * two[0].temperature_c
+        });
+        Stretch {
+            from_h,
+            temperature_c: within.sum::<f64>() / width_h,
+        }
+    };
+    (0..MOST_TEMPERATURES).map(mean).chain([last]).collect()
 }
 
 /// Each measured temperature of the must: hours of the log, °C.
@@ -251,4 +281,36 @@ pub fn measured_temperatures(opened: &Opened) -> impl Iterator<Item = (f64, f64)
         };
         Some((entry.hours, found?))
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn very_many_temperatures_keep_their_mean_and_their_last() {
+        let all: Vec<Stretch> = (0..1_441)
+            .map(|hour| Stretch {
+                from_h: f64::from(hour),
+                temperature_c: 18.0 + f64::from(hour % 24) / 12.0,
+            })
+            .collect();
+        let even = evened(all.clone());
+        assert_eq!(even.len(), MOST_TEMPERATURES + 1);
+        assert_eq!(even.last(), all.last());
+        let sum = |of: &[Stretch]| {
+            let hours = of.windows(2);
+            hours
+                .map(|two| (two[1].from_h - two[0].from_h) * two[0].temperature_c)
+                .sum::<f64>()
+        };
+        assert!((sum(&even) - sum(&all)).abs() < 1e-6);
+        // Each is between the coldest and the warmest.
+        assert!(
+            even.iter()
+                .all(|one| (18.0..20.0).contains(&one.temperature_c))
+        );
+        let few = &all[..MOST_TEMPERATURES];
+        assert_eq!(evened(few.to_vec()), few);
+    }
 }

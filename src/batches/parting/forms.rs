@@ -6,7 +6,7 @@ use crate::batches::start::Speaks;
 use crate::vessels::model::Vessel;
 use crate::web::day;
 use crate::web::error::Error;
-use crate::web::typed::{Typed, instant, time_of_day};
+use crate::web::typed::{Typed, WHICH_TIME, instant, time_of_day};
 use crate::web::units::parse_volume;
 
 /// The parts that a form takes at once.
@@ -43,8 +43,7 @@ pub fn moment(
     let day = typed.day("day", to.units, |text, units| {
         day::read_past(text, today, units)
     })?;
-    let wrong = "Write the time of day, such as 19:30 or 7:30 pm.";
-    let time = typed.read("time", |text| time_of_day(text).ok_or(wrong))?;
+    let time = typed.read("time", |text| time_of_day(text).ok_or(WHICH_TIME))?;
     if !typed.form.is_sound() {
         return Ok(None);
     }

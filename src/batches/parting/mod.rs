@@ -1,6 +1,6 @@
 //! Parting: a batch goes on in several vessels, each with a log of its own; one batch is filled up from another.
 
-mod forms;
+pub(in crate::batches) mod forms;
 mod pages;
 pub mod shares;
 pub mod store;
@@ -10,6 +10,7 @@ use super::paths;
 use crate::app::App;
 use crate::web::paths::Routes;
 
+pub(in crate::batches) use pages::speaks;
 pub use pages::{Kin, kin};
 
 /// Binds the handlers.

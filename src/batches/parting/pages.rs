@@ -8,6 +8,7 @@ use super::forms::{self, Parting, ROWS, Wanted};
 use super::shares::{Shares, shares};
 use super::store;
 use crate::app::App;
+use crate::batches::blending::store as blended;
 use crate::batches::model::{Batch, Ending, NewBatch, NewEntry};
 use crate::batches::opened::{Opened, open_own, refresh};
 use crate::batches::start::Speaks;
@@ -40,6 +41,8 @@ struct PartsPage {
     action: String,
     lead: String,
     rows: Vec<Row>,
+    /// Whether more parts than two are shown.
+    is_unfolded: bool,
     vessels: Vec<(String, String)>,
     form: FormState,
     once: String,
@@ -68,6 +71,9 @@ struct Row {
 pub struct Kin {
     pub from: Option<(String, String)>,
     pub parts: Vec<(String, String)>,
+    /// What it was blended of, and the blends that it went into, with how much.
+    pub blended_of: Vec<(String, String)>,
+    pub blends: Vec<(String, String)>,
 }
 
 /// Finds them, as far as the viewer may see them.
@@ -81,9 +87,22 @@ pub async fn kin(
     batch: &Batch,
 ) -> Result<Kin, Error> {
     let link = |id: &PublicId| base.link(&paths::BATCH.with(&[id.as_str()]));
-    let parts = store::parts(conn, viewer.id, batch.id).await?;
-    let from = batch.parted_from.as_ref();
+    let mut parts = store::parts(conn, viewer.id, batch.id).await?;
+    let parents = blended::parents(conn, viewer.id, batch.id).await?;
+    let blends = blended::blends(conn, viewer.id, batch.id).await?;
+    // A blend that goes on with the log of one of its meads is no part of that alone.
+    parts.retain(|(id, _)| blends.iter().all(|blend| blend.batch != *id));
+    let from = batch.parted_from.as_ref().filter(|_| parents.is_empty());
+    let poured = |all: Vec<blended::Poured>| {
+        let words = all.into_iter().map(|one| {
+            let much = units::volume(one.litres, viewer.settings.units);
+            (format!("{}, {much}", one.name), link(&one.batch))
+        });
+        words.collect()
+    };
     Ok(Kin {
+        blended_of: poured(parents),
+        blends: poured(blends),
         from: from.map(|(id, name)| (name.clone(), link(id))),
         parts: parts
             .into_iter()
@@ -99,7 +118,7 @@ async fn vessels_of(conn: &mut PgConnection, member: &Member) -> Result<Vec<Vess
     Ok(found)
 }
 
-pub(super) fn speaks(app: &App, member: &Member) -> Speaks {
+pub(in crate::batches) fn speaks(app: &App, member: &Member) -> Speaks {
     Speaks {
         units: member.settings.units,
         zone: member.settings.zone,
@@ -129,6 +148,11 @@ fn parts_page(
         vessel: format!("vessel-{number}"),
         difference: format!("difference-{number}"),
     };
+    let rows: Vec<Row> = (1..=ROWS).map(row).collect();
+    let is_used = |row: &Row| {
+        let mut fields = [&row.litres, &row.vessel, &row.difference].into_iter();
+        fields.any(|field| !form.typed(field).is_empty() || form.fault(field).is_some())
+    };
     let settings = &member.settings;
     Ok(PartsPage {
         shell: app.shell(&viewer).at_place(Nav::Batches),
@@ -136,7 +160,8 @@ fn parts_page(
         batch_url: base.link(&paths::BATCH.with(&[id])),
         action: base.link(&paths::PART.with(&[id])),
         lead: lead(opened, app.clock.now(), settings.zone, settings.units),
-        rows: (1..=ROWS).map(row).collect(),
+        is_unfolded: rows.iter().skip(2).any(is_used),
+        rows,
         vessels: none.into_iter().chain(mine).collect(),
         once: match form.typed(once::FIELD) {
             "" => Once::fresh(&viewer)?,
@@ -282,6 +307,7 @@ fn new_part(
         supposed: parent.supposed,
         document: parent.document.clone(),
         formulation: parent.formulation.clone(),
+        own: parent.own,
         vessel: vessel.map(|vessel| vessel.public_id.clone()),
         vessel_name: vessel
             .map(|vessel| vessel.is.name.clone())

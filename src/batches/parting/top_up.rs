@@ -7,6 +7,7 @@ use sqlx::PgConnection;
 use super::forms;
 use super::pages::speaks;
 use crate::app::App;
+use crate::batches::allergens;
 use crate::batches::model::{Ending, NewEntry, Shelf};
 use crate::batches::opened::{Opened, open_own, refresh};
 use crate::batches::view::lead;
@@ -190,6 +191,7 @@ async fn pour(
         sg: Some(was.sg),
         // Rounding may leave a trace below nothing, which no log takes.
         abv_percent: Some(was.abv_percent.max(0.0)),
+        allergens: allergens::of(from),
         ..Addition::of(&from.batch.name, What::Mead)
     };
     let now = app.clock.now();

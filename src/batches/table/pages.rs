@@ -157,7 +157,7 @@ fn shown(app: &App, member: &Member, opened: &Opened, mut form: FormState) -> An
     let faulty = read.iter().filter(|row| !row.fault.is_empty()).count();
     let is_sound = form.is_sound();
     let mut page_shown = import_page(app, member, opened, form)?;
-    let none = [("none".to_owned(), "none".to_owned())];
+    let none = [("none".to_owned(), "no column".to_owned())];
     let named = table
         .names
         .iter()

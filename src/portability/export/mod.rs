@@ -55,6 +55,10 @@ pub fn hash(bytes: &[u8]) -> String {
     digest.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
+/// What the file says when something is left out.
+const SHORTENED: &str = "Of what sensors told, this holds the last reading of each hour, with which everything is reckoned. Every minute of it\n\
+     is more than one file can hold: the page of each batch gives its whole log, as a table or as JSON.\n\n";
+
 /// The file that a member takes along.
 ///
 /// # Errors
@@ -88,15 +92,21 @@ pub fn file(
         "files": hashes.collect::<serde_json::Map<_, _>>(),
     });
     let manifest = serde_json::to_vec_pretty(&manifest).map_err(|_| TooMuch)?;
+    let mut kinds = things.0.iter();
+    let is_shortened = kinds.any(|(kind, found)| kind.is_shortened(found));
+    let told = if is_shortened { SHORTENED } else { "" };
     let mut all = vec![
-        ("readme.txt".to_owned(), readme(club, member).into_bytes()),
+        (
+            "readme.txt".to_owned(),
+            readme(club, member, told).into_bytes(),
+        ),
         (MANIFEST.to_owned(), manifest),
     ];
     all.append(&mut files);
     pack(&all)
 }
 
-fn readme(club: &str, member: &Member) -> String {
+fn readme(club: &str, member: &Member, told: &str) -> String {
     format!(
         "What {name} owns at {club}.\n\
          \n\
@@ -106,7 +116,7 @@ fn readme(club: &str, member: &Member) -> String {
          The files that end in .csv hold the same in short, for a spreadsheet: text in UTF-8, commas between, a decimal\n\
          point. A text that a spreadsheet would carry out as a formula begins with an apostrophe.\n\
          \n\
-         manifest.json says when and where this was made, with a sha256 for each file.\n",
+         {told}manifest.json says when and where this was made, with a sha256 for each file.\n",
         name = member.name
     )
 }

@@ -267,8 +267,7 @@ async fn known(
     kind: &dyn Kind,
     taking: &Taking,
 ) -> Result<BTreeMap<String, Option<String>>, Error> {
-    let own = kind.read(conn, taking.member).await?;
-    let own = own.iter().map(|thing| text(thing, "/id").to_owned());
+    let own = kind.ids(conn, taking.member).await?.into_iter();
     let mut known: BTreeMap<String, Option<String>> =
         own.map(|id| (id.clone(), Some(id))).collect();
     let remembered = things::remembered(conn, taking.member, kind.name()).await?;

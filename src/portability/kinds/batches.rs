@@ -1,12 +1,13 @@
 //! Batches with their whole logs: every version of every entry, and the pictures.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::LazyLock;
 
 use serde_json::{Map, Value, json};
 use sqlx::PgConnection;
 
 use super::picture::is_plain;
-use super::{Kind, Taken, Taking, Work, moment, store, text};
+use super::{Kind, Taken, Taking, Work, minutes, moment, store, text};
 use crate::batches::opened::refresh_for;
 use crate::engine::json::Json;
 use crate::engine::log::Start;
@@ -21,8 +22,15 @@ use crate::web::{Error, random};
 /// Batches, also those in the bin.
 pub struct Batches;
 
+/// Of sensors, the last reading of each hour stands among the entries, the rest in short.
+static WHOLE: LazyLock<String> = LazyLock::new(|| READ.replace("{minutes}", minutes::READ));
+/// Without that rest.
+static SHORTENED: LazyLock<String> = LazyLock::new(|| READ.replace("{minutes}", "null"));
+
+const IDS: &str = "select to_jsonb(public_id) from batches where owner_id = $1 order by id";
+
 const READ: &str = "select jsonb_build_object('id', b.public_id, 'title', b.name, 'visibility', b.visibility,
-        'supposed', b.supposed, 'document', b.document, 'vessel', w.public_id, 'vessel_name', b.vessel_name,
+        'supposed', b.supposed, 'document', b.document, 'own', b.own, 'vessel', w.public_id, 'vessel_name', b.vessel_name,
         'began_at', b.began_at, 'ended_at', b.ended_at, 'how_it_ended', b.how_it_ended, 'created_at', b.created_at,
         'binned_at', b.binned_at, 'parted_from', p.public_id,
         'made_of', (select jsonb_build_object('recipe', r.public_id, 'number', v.number,
@@ -32,7 +40,8 @@ const READ: &str = "select jsonb_build_object('id', b.public_id, 'title', b.name
                 'at', e.at, 'recorded_at', e.recorded_at, 'by', case when e.by_id <> $1 then m.name end, 'data', e.data,
                 'typed', e.typed, 'struck', e.struck, 'came_from', e.came_from, 'source_key', e.source_key)
                 order by e.entry, e.version), '[]')
-            from batch_entries e join members m on m.id = e.by_id where e.batch_id = b.id),
+            from batch_logs_in_short e join members m on m.id = e.by_id where e.batch_id = b.id),
+        'minutes', {minutes},
         'pictures', (select coalesce(jsonb_agg(jsonb_build_object('entry', i.entry,
                 'image', translate(encode(i.image, 'base64'), E'\\n', ''), 'width', i.width, 'height', i.height,
                 'says', i.says, 'at', i.at) order by i.id), '[]')
@@ -42,7 +51,7 @@ const READ: &str = "select jsonb_build_object('id', b.public_id, 'title', b.name
 
 const PUT: &str = "insert into batches (public_id, owner_id, name, visibility, revision_id, parted_from_id, supposed,
         document, formulation, engine_version, vessel_id, vessel_name, began_at, ended_at, how_it_ended, created_at,
-        binned_at)
+        binned_at, own)
     select $3, $2, $1->>'title', $1->>'visibility',
         (select v.id from revisions v join recipes r on r.id = v.recipe_id
          where r.public_id = $1#>>'{made_of,here}' and r.owner_id = $2 and v.number = ($1#>>'{made_of,number}')::integer),
@@ -51,7 +60,8 @@ const PUT: &str = "insert into batches (public_id, owner_id, name, visibility, r
         ($1->>'engine_version')::integer,
         (select w.id from vessels w where w.public_id = $1->>'vessel_here' and w.owner_id = $2),
         coalesce($1->>'vessel_name', ''), ($1->>'began_at')::timestamptz, ($1->>'ended_at')::timestamptz,
-        $1->>'how_it_ended', ($1->>'created_at')::timestamptz, ($1->>'binned_at')::timestamptz";
+        $1->>'how_it_ended', ($1->>'created_at')::timestamptz, ($1->>'binned_at')::timestamptz,
+        case when jsonb_typeof($1->'own') = 'object' and octet_length(($1->'own')::text) <= 2000 then $1->'own' else '{}' end";
 
 const PUT_ENTRIES: &str = "insert into batch_entries (batch_id, entry, version, kind, at, recorded_at, by_id, data,
         typed, struck, came_from, source_key)
@@ -103,7 +113,12 @@ fn faults_of_log(entries: &[Value]) -> Vec<String> {
 
 /// What is wrong with a batch, in words; else its formulation anew.
 fn checked(thing: &Value, taking: &Taking) -> Result<Value, Vec<String>> {
-    let mut faults = faults_of_log(items(thing, "entries"));
+    let entries = items(thing, "entries");
+    let mut faults = faults_of_log(entries);
+    let numbers = entries.iter().filter_map(|entry| whole(entry, "entry"));
+    if !minutes::are_sound(items(thing, minutes::KEY), numbers.collect()) {
+        faults.push("What its sensors told minute by minute cannot be read.".to_owned());
+    }
     if moment(thing, "/began_at")
         .and(moment(thing, "/created_at"))
         .is_none()
@@ -200,6 +215,10 @@ async fn put(
 ) -> Result<(), Error> {
     store::put(conn, PUT, thing, taking.member, place).await?;
     store::put(conn, PUT_ENTRIES, thing, taking.member, place).await?;
+    if !items(thing, minutes::KEY).is_empty() {
+        store::wait_longer(conn).await?;
+        store::put(conn, minutes::PUT, thing, taking.member, place).await?;
+    }
     for picture in items(thing, "pictures") {
         let mut picture = picture.clone();
         picture["place"] = json!(random::public_id()?);
@@ -254,20 +273,29 @@ impl Kind for Batches {
         true
     }
 
+    fn is_shortened(&self, things: &[Value]) -> bool {
+        let left_out = |thing: &Value| thing.get(minutes::KEY).is_some_and(Value::is_null);
+        things.iter().any(left_out)
+    }
+
+    /// Without their logs.
+    fn ids<'a>(&'a self, conn: &'a mut PgConnection, owner: MemberId) -> Work<'a, Vec<String>> {
+        Box::pin(async move {
+            let ids = store::things(conn, IDS, owner).await?;
+            Ok(ids.iter().map(|id| text(id, "").to_owned()).collect())
+        })
+    }
+
     fn read<'a>(&'a self, conn: &'a mut PgConnection, owner: MemberId) -> Work<'a, Vec<Value>> {
         Box::pin(async move {
-            let mut things = store::things(conn, READ, owner).await?;
-            let from_elsewhere = store::remembered(conn, owner, self.name()).await?;
-            for thing in &mut things {
-                let id = text(thing, "/id").to_owned();
-                let told = from_elsewhere
-                    .iter()
-                    .find(|told| told.place.as_deref() == Some(&id) && told.said != json!({}));
-                if let Some(told) = told {
-                    say_again(thing, &told.said);
-                }
-            }
-            Ok(things)
+            store::wait_longer(conn).await?;
+            let count = store::things(conn, minutes::COUNT, owner).await?;
+            let count = count.first().and_then(Value::as_i64).unwrap_or(0);
+            let query: &'static str = match count > minutes::MOST {
+                true => &SHORTENED,
+                false => &WHOLE,
+            };
+            store::things_as_told(conn, (self.name(), query), owner, say_again).await
         })
     }
 

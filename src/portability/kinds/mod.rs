@@ -4,9 +4,12 @@
 //! test compares with the database: whatever belongs to a member is exported, or named with the reason why not.
 
 mod batches;
+mod bottles;
 mod catalogue;
 mod cellar;
 mod drafts;
+mod kin;
+mod minutes;
 mod picture;
 mod ratings;
 mod recipes;
@@ -15,6 +18,7 @@ mod series;
 mod settings;
 mod shared;
 pub mod store;
+mod tastings;
 
 use std::collections::HashMap;
 use std::pin::Pin;
@@ -46,6 +50,20 @@ pub trait Kind: Send + Sync {
     /// Whether its file is so long that it is written without spaces.
     fn is_long(&self) -> bool {
         false
+    }
+    /// Whether something was left out of these that nobody needs to go on, because all of it is too much.
+    fn is_shortened(&self, _: &[Value]) -> bool {
+        false
+    }
+    /// The ids of everything of it that the member owns.
+    fn ids<'a>(&'a self, conn: &'a mut PgConnection, owner: MemberId) -> Work<'a, Vec<String>> {
+        Box::pin(async move {
+            let own = self.read(conn, owner).await?;
+            Ok(own
+                .iter()
+                .map(|thing| text(thing, "/id").to_owned())
+                .collect())
+        })
     }
     /// Whether a thing that was taken in once is not taken in again.
     fn is_taken_once(&self) -> bool {
@@ -118,6 +136,11 @@ pub const ALL: &[&dyn Kind] = &[
     &cellar::LENT,
     &cellar::LOANS,
     &batches::Batches,
+    &kin::BLENDS,
+    &kin::TRIALS,
+    &tastings::TASTINGS,
+    &tastings::ANSWERS,
+    &bottles::Bottles,
     &series::Series,
 ];
 
@@ -163,7 +186,10 @@ pub const TABLES: &[(&str, Covered)] = &[
     ("batches", By("batches")),
     ("batch_entries", By("batches")),
     ("batch_pictures", By("batches")),
+    ("cellar_taken", By("bottles")),
     ("refining_series", By("refining_series")),
+    ("tastings", By("tastings")),
+    ("tasting_seats", By("tasting_answers")),
     ("batch_sensors", Not("keys that work at this address alone")),
     ("vessels", By("vessels")),
     ("instruments", By("instruments")),

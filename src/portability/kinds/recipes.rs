@@ -207,20 +207,12 @@ impl Kind for Recipes {
     }
 
     fn read<'a>(&'a self, conn: &'a mut PgConnection, owner: MemberId) -> Work<'a, Vec<Value>> {
-        Box::pin(async move {
-            let mut things = store::things(conn, READ, owner).await?;
-            let from_elsewhere = store::remembered(conn, owner, self.name()).await?;
-            for thing in &mut things {
-                let id = text(thing, "/id").to_owned();
-                let told = from_elsewhere
-                    .iter()
-                    .find(|told| told.place.as_deref() == Some(&id) && told.said != json!({}));
-                if let Some(told) = told {
-                    say_again(thing, &told.said);
-                }
-            }
-            Ok(things)
-        })
+        Box::pin(store::things_as_told(
+            conn,
+            (self.name(), READ),
+            owner,
+            say_again,
+        ))
     }
 
     fn take<'a>(

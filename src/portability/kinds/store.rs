@@ -4,6 +4,7 @@ use chrono::{DateTime, Utc};
 use serde_json::Value;
 use sqlx::{AssertSqlSafe, PgConnection, query, query_scalar};
 
+use super::text;
 use crate::web::Error;
 use crate::web::viewer::MemberId;
 
@@ -15,6 +16,14 @@ pub async fn things(
 ) -> Result<Vec<Value>, Error> {
     let found = query_scalar(AssertSqlSafe(kinds_query)).bind(owner.0);
     Ok(found.fetch_all(conn).await?)
+}
+
+/// Lets statements of this transaction take longer than those of a page may.
+pub async fn wait_longer(conn: &mut PgConnection) -> Result<(), Error> {
+    query!("select set_config('statement_timeout', '20s', true)")
+        .fetch_one(conn)
+        .await?;
+    Ok(())
 }
 
 /// Carries out a kind's own statement with a thing as `$1`, its new owner as `$2` and its new public id as `$3`.
@@ -54,6 +63,28 @@ pub async fn remembered(
         kind
     );
     Ok(found.fetch_all(conn).await?)
+}
+
+/// The things of a kind, by its name and its own query, each with what was said of it elsewhere and has no column here: `say`
+/// puts that back.
+pub async fn things_as_told(
+    conn: &mut PgConnection,
+    (kind, kinds_query): (&'static str, &'static str),
+    owner: MemberId,
+    say: fn(&mut Value, &Value),
+) -> Result<Vec<Value>, Error> {
+    let mut things = things(conn, kinds_query, owner).await?;
+    let from_elsewhere = remembered(conn, owner, kind).await?;
+    let has_said = |told: &&Remembered| told.said.as_object().is_some_and(|said| !said.is_empty());
+    for thing in &mut things {
+        let id = text(thing, "/id").to_owned();
+        let mut told = from_elsewhere.iter().filter(has_said);
+        let told = told.find(|told| told.place.as_deref() == Some(&id));
+        if let Some(told) = told {
+            say(thing, &told.said);
+        }
+    }
+    Ok(things)
 }
 
 /// Remembers where something came from.

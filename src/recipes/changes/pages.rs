@@ -351,7 +351,7 @@ fn told(member: &Member, reader: &Reader, old: &Revision, new: &Revision) -> Res
 const ONLY_TOGETHER: &str = "only together with the others";
 
 /// What a difference moves: the numbers, and what the yeast is fed.
-fn does(start: &Worked, reckoned: &Worked, reader: &Reader) -> Vec<String> {
+pub(in crate::recipes) fn does(start: &Worked, reckoned: &Worked, reader: &Reader) -> Vec<String> {
     if !reckoned.counted {
         return vec![ONLY_TOGETHER.to_owned()];
     }

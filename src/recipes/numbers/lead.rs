@@ -35,7 +35,7 @@ pub(super) fn lead(recipe: &Recipe, numbers: &Formulation, reader: &Reader) -> V
 }
 
 /// What the lead calls the mead: "dry mead", "semi-sweet blackberry mead", "sweet burnt-honey mead".
-fn called(recipe: &Recipe, numbers: &Formulation) -> String {
+pub fn called(recipe: &Recipe, numbers: &Formulation) -> String {
     let style = numbers.style.as_ref();
     let sweetness = style.and_then(|style| style.sweetness.value.clone());
     let family = style.and_then(|style| style.family.value.as_deref());

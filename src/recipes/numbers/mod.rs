@@ -34,6 +34,7 @@ use fall::FallRow;
 use goes_in::{amounts, feeding_note, feeds};
 use method::{Material, Number};
 
+pub use lead::called;
 pub use method::Method;
 pub use notes::Note;
 

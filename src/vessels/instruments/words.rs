@@ -84,10 +84,7 @@ fn figures(what: &What, units: Units) -> Vec<String> {
 
 /// "0.1 g", "5 kg".
 pub fn grams(grams: f64) -> String {
-    match grams < 1000.0 {
-        true => format!("{} g", units::plain(grams, 3)),
-        false => format!("{} kg", units::plain(grams / 1000.0, 3)),
-    }
+    units::grams(grams, 3)
 }
 
 fn due(calibrated_on: Option<NaiveDate>, today: NaiveDate) -> String {

@@ -177,3 +177,39 @@ async fn others_read_all_versions_and_change_none() {
     ada.submit(&about, "Save", &[("only me", "private")]).await;
     assert_eq!(wren.get(&path).await.status, 404, "it is private now");
 }
+
+#[tokio::test]
+async fn what_lists_keep_follows_a_correction_and_an_entry_that_is_taken_out() {
+    let club = Club::open().await;
+    let (_, ada, recipe) = a_maker(&club, "Ada").await;
+    let batch = started(&ada, &recipe, &[("What it is called", "Heather")]).await;
+    let kept = async || -> Option<f64> {
+        let found = sqlx::query_scalar("select sg from batch_numbers");
+        found.fetch_one(club.pool()).await.unwrap()
+    };
+    let (_, entry) = read(&ada, &batch, &[("Gravity", "1088")]).await;
+    assert_eq!(kept().await, Some(1.088));
+    let done = ada
+        .submit(&entry, "Correct it", &[("Gravity", "1078")])
+        .await;
+    assert_eq!(done.status, 303, "{}", done.text);
+    assert_eq!(kept().await, Some(1.078), "corrected");
+    let listed = ada.get("/batches").await;
+    assert!(
+        listed.text.contains("1.078") && !listed.text.contains("1.088"),
+        "{}",
+        listed.text
+    );
+    let entry = ada.get(&entry_of(&ada, &batch).await).await;
+    let struck = ada.submit(&entry, "Take it out", &[]).await;
+    assert_eq!(struck.status, 303, "{}", struck.text);
+    assert_eq!(kept().await, None, "taken out");
+}
+
+/// The page of the entry that stands first in a log.
+async fn entry_of(browser: &Browser, batch: &str) -> String {
+    let sheet = browser.get(batch).await;
+    let at = sheet.text.find("/log/entry/").expect("an entry");
+    let rest = &sheet.text[at..];
+    format!("{batch}{}", &rest[..rest.find('"').expect("its end")])
+}

@@ -50,7 +50,10 @@ async fn every_sort_of_entry_is_written_by_its_form() {
         ),
         (
             "Tasted",
-            &[("In your own words", "Heather, and a little heat.")],
+            &[(
+                "As a whole, in your own words",
+                "Heather, and a little heat.",
+            )],
             "a little heat",
         ),
         (

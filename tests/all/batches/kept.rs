@@ -48,6 +48,11 @@ async fn what_is_logged_without_a_connection_is_kept_and_sent_once() {
         connection(&page, true).await;
         page.until("document.querySelector('[data-kept]').hidden")
             .await;
+        let sent = page.words_of("[data-sent]").await;
+        for gravity in ["1077", "1076"] {
+            assert_eq!(sent.matches(gravity).count(), 1, "{sent}");
+        }
+        assert!(sent.contains("It stands in the log now"), "{sent}");
         // Loaded again, and told again that there is a connection: nothing is sent twice.
         page.open(&format!("{batch}/log")).await;
         page.run("dispatchEvent(new Event('online'))", vec![]).await;

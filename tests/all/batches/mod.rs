@@ -1,19 +1,29 @@
 //! Batches: how they start, who sees them, what is written into their logs.
 
+mod ageing;
 mod answers;
+mod blending;
+pub mod bottling;
 pub mod calendar;
+mod cellar;
 mod compare;
 mod corrections;
 mod deeds;
 mod figures;
 mod files;
+mod finishing;
 mod known;
+mod labels;
 mod log;
+mod minutes;
 mod outlook;
+mod own;
 mod pictures;
 pub mod plan;
 mod series;
+mod stabilising;
 mod start;
+mod trials;
 mod trouble;
 
 use mustwright::batches::model::NewEntry;

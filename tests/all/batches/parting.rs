@@ -74,6 +74,12 @@ async fn four_parts_have_the_log_and_one_difference_each() {
         assert_eq!(*ended, None);
     }
     let page = ada.get(&batch).await;
+    let lead = page.words_of(".lead").unwrap();
+    assert!(
+        lead.starts_with("Nothing is left here of what was"),
+        "{lead}"
+    );
+    assert!(page.text.contains("It is in parts."), "{}", page.text);
     let part = page.link("Heather, part 3").expect("the way to a part");
     let part = ada.get(&part).await;
     let log = part.words_of(".log").unwrap();
@@ -225,4 +231,47 @@ async fn a_log_that_makes_no_mead_fills_nothing_up() {
     let fault = refused.fault("From which batch");
     assert!(fault.contains("which no mead has"), "{fault}");
     assert_eq!(refused.value("How much"), "0.5 L");
+}
+
+#[tokio::test]
+async fn the_parts_of_a_private_batch_are_private_and_reckoned_with_the_figures_it_was_begun_with()
+{
+    let club = Club::open().await;
+    let (_, ada, recipe) = a_maker(&club, "Ada").await;
+    let typed = [("What it is called", "Mine"), ("only me", "private")];
+    let batch = started(&ada, &recipe, &typed).await;
+    let id = batch.rsplit('/').next().unwrap();
+    let mut owner = club.database.owner().await;
+    sqlx::query(
+        "update batches set supposed = true,
+             own = '{\"end_days\": {\"count\": 3, \"median\": 40, \"low\": 30, \"high\": 50}}' where public_id = $1",
+    )
+    .bind(id)
+    .execute(&mut owner)
+    .await
+    .unwrap();
+    logged(
+        &ada,
+        &batch,
+        &[("Gravity", "1088"), ("How much there is", "10 L")],
+    )
+    .await;
+    let form = ada.get(&format!("{batch}/parts")).await;
+    let typed = [("How much, Part 1", "5 L"), ("How much, Part 2", "5 L")];
+    let done = ada.submit(&form, "Part it", &typed).await;
+    assert_eq!(done.status, 303, "{}", done.text);
+    let rows: Vec<(String, String, bool, Value)> =
+        sqlx::query_as("select name, visibility, supposed, own from batches order by id")
+            .fetch_all(club.pool())
+            .await
+            .unwrap();
+    assert_eq!(rows.len(), 3);
+    for (name, visibility, supposed, own) in &rows {
+        assert_eq!(
+            (visibility.as_str(), *supposed),
+            ("private", true),
+            "{name}"
+        );
+        assert_eq!(own["end_days"]["median"].as_f64(), Some(40.0), "{name}");
+    }
 }

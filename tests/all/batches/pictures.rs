@@ -121,6 +121,28 @@ async fn a_photograph_is_kept_upright_small_and_without_its_place() {
 }
 
 #[tokio::test]
+async fn a_note_without_a_picture_comes_back_after_the_session_ended() {
+    let club = Club::open().await;
+    let (person, ada, recipe) = a_maker(&club, "Ada").await;
+    let batch = started(&ada, &recipe, &[]).await;
+    let form = ada.get(&format!("{batch}/log/note")).await;
+    let once = form.hidden("once").expect("a key");
+    ada.take_cookies("");
+    let asked = again(&club, &ada, &batch, ("It smells of pears.", &once), b"").await;
+    assert!(asked.has_button("Sign in"), "{}", asked.text);
+    let labelled = [
+        ("Name", person.name.as_str()),
+        ("Password", person.password.as_str()),
+    ];
+    let back = ada.submit(&asked, "Sign in", &labelled).await;
+    assert!(back.text.contains("It smells of pears."), "{}", back.text);
+    let done = ada.submit(&back, "Send again", &[]).await;
+    assert_eq!(done.status, 303, "{}", done.text);
+    let sheet = ada.get(&batch).await;
+    assert_eq!(sheet.text.matches("It smells of pears.").count(), 1);
+}
+
+#[tokio::test]
 async fn what_is_no_picture_is_told_beside_the_field_and_the_note_stays() {
     let club = Club::open().await;
     let (_, ada, recipe) = a_maker(&club, "Ada").await;

@@ -258,6 +258,25 @@ async fn what_is_due_stands_on_the_first_page_of_its_maker_alone() {
     let home = ada.get("/").await;
     assert!(home.link("Feed 1: Heather").is_some(), "{}", home.text);
     assert!(home.text.contains("was due"), "{}", home.text);
+    // Stirring and feeding are one errand.
+    assert!(home.link("Stir out the gas: Heather").is_none());
+    assert!(
+        home.text.contains("stir the gas out first"),
+        "{}",
+        home.text
+    );
+}
+
+#[tokio::test]
+async fn what_is_going_stands_on_the_first_page_with_the_way_to_its_log() {
+    let club = a_club().await;
+    let (ada, batch) = one_that_starts(&club).await;
+    let home = ada.get("/").await;
+    assert_eq!(home.link("Heather"), Some(batch.clone()), "{}", home.text);
+    let log = home.link("Log a reading of Heather");
+    assert_eq!(log, Some(format!("{batch}/log")));
+    let older = ada.get("/?before=1.aaaaaaaaaaaaaaaaaaaa").await;
+    assert!(older.link("Heather").is_none(), "older news stand alone");
 }
 
 #[tokio::test]

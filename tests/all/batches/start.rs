@@ -109,6 +109,24 @@ async fn a_mead_that_is_going_already_is_taken_in() {
 }
 
 #[tokio::test]
+async fn a_mead_of_another_century_is_a_slip_of_the_pen() {
+    let club = Club::open().await;
+    let (_, ada, recipe) = a_maker(&club, "Ada").await;
+    let sheet = ada.get(&recipe).await;
+    let form = ada.get(&sheet.link("Start a batch").unwrap()).await;
+    let long_ago = [("Mixing day", "1900-01-01")];
+    let again = ada.submit(&form, "Start the batch", &long_ago).await;
+    assert_eq!(again.status, 422);
+    let fault = again.fault("Mixing day");
+    assert!(fault.contains("fifty years"), "{fault}");
+    let form = ada.get("/batches/going").await;
+    let long_ago = [("In the vessel since", "1900-01-01")];
+    let again = ada.submit(&form, "Take it in", &long_ago).await;
+    assert!(again.fault("In the vessel since").contains("fifty years"));
+    assert_eq!(again.value("In the vessel since"), "1900-01-01");
+}
+
+#[tokio::test]
 async fn a_private_batch_is_nobody_elses() {
     let club = Club::open().await;
     let (_, ada, recipe) = a_maker(&club, "Ada").await;
@@ -145,4 +163,43 @@ async fn a_batch_goes_into_the_bin_and_comes_back() {
     let back = ada.submit(&page, "Put it back from the bin", &[]).await;
     assert_eq!(back.status, 303);
     assert_eq!(bo.get(&batch).await.status, 200);
+}
+
+#[tokio::test]
+async fn a_mead_taken_in_and_a_series_made_by_one_form_sent_twice_are_one() {
+    let club = Club::open().await;
+    let ada = a_member().of(&club).await;
+    let ada = club.browser_of(&ada).await;
+    let going = [
+        ("What it is called", "Somebody’s"),
+        ("In the vessel since", "3 May"),
+        ("How much there is", "4.5 L"),
+        ("Gravity when it began", "1090"),
+    ];
+    let series = [("What it is called", "Less acid")];
+    for (path, button, fields, count) in [
+        (
+            "/batches/going",
+            "Take it in",
+            &going[..],
+            "select count(*) from batches",
+        ),
+        (
+            "/series/new",
+            "Save",
+            &series[..],
+            "select count(*) from refining_series",
+        ),
+    ] {
+        let form = ada.get(path).await;
+        let first = ada.submit(&form, button, fields).await;
+        assert_eq!(first.status, 303, "{path}: {}", first.text);
+        let second = ada.submit(&form, button, fields).await;
+        assert_eq!(first.location(), second.location(), "{path}");
+        let found: i64 = sqlx::query_scalar(count)
+            .fetch_one(club.pool())
+            .await
+            .unwrap();
+        assert_eq!(found, 1, "{path}");
+    }
 }

@@ -43,7 +43,9 @@ fn written(name: &str, page: &str) -> Vec<(&'static str, String)> {
 async fn calendar(reader: &Browser, feed: &str) -> BTreeMap<String, String> {
     let page = reader.get(feed).await;
     let events = by_one(&page.text).into_iter();
-    events.map(|(uid, (_, begins, _))| (uid, begins)).collect()
+    events
+        .map(|(uid, (_, begins, _, _))| (uid, begins))
+        .collect()
 }
 
 /// An instant at which that begins; of a day, its evening.

@@ -887,7 +887,68 @@ async fn pages_of_a_batch_and_of_what_it_teaches() {
         page.press_to("Less acid").await;
         page.press_to("Name and aim").await;
         crawl.look("what a series is called", 200).await;
+        page.press_to("Less acid").await;
+        page.press_to("Delete this series").await;
+        crawl.look("whether a series is to go", 200).await;
         crawl.open("/club/figures", 200).await;
+    })
+    .await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn pages_that_finish_a_batch() {
+    let club = Club::open().await;
+    let (ada, browser, recipe) = a_maker(&club, "Ada").await;
+    let day = (chrono::Utc::now() - chrono::TimeDelta::days(40)).format("%Y-%m-%d");
+    let day = day.to_string();
+    let named = [
+        ("What it is called", "Heather, the first of a long row"),
+        ("Mixing day", day.as_str()),
+    ];
+    let batch = started(&browser, &recipe, &named).await;
+    wrote(&club, &ada, &batch, 1.0, Deed::Pitch(Pitch::default())).await;
+    for (hours, sg) in [(240.0, 1.030), (720.0, 0.998)] {
+        let reading = Reading {
+            sg: Some(sg),
+            ta_g_per_l: Some(5.0),
+            ph: Some(4.0),
+            ..Reading::default()
+        };
+        wrote(&club, &ada, &batch, hours, Deed::Reading(reading)).await;
+    }
+    let at = move |rest: &str| format!("{batch}/finishing{rest}");
+    in_chromium(&club, |page| async move {
+        sign_in(&page, "Ada").await;
+        let mut crawl = Crawl::new(page.clone());
+        crawl.open(&at(""), 200).await;
+        crawl.open(&at("/finished"), 200).await;
+        page.press_to("Go on all the same").await;
+        crawl.look("an end without a reason", 422).await;
+        crawl.open(&at("/stabilise?will=sweet"), 200).await;
+        page.put("Potassium metabisulfite", "much").await;
+        page.press_to("It went in").await;
+        crawl.look("sulfite with faults", 422).await;
+        crawl
+            .open(&at("/sweeten?sweetener=table-sugar&by=sugar&sugar=30"), 200)
+            .await;
+        page.press_to("It went in").await;
+        crawl.look("sugar without a reason", 422).await;
+        crawl
+            .open(&at("/sweeten?by=gravity&gravity=much"), 422)
+            .await;
+        crawl.open(&at("/acid?acid=malic&to=6"), 200).await;
+        crawl.open(&at("/acid?acid=malic&to=2"), 422).await;
+        crawl
+            .open(&at("/clearing-and-taste?thing=oak-chips"), 200)
+            .await;
+        crawl.open(&at("/trials?stock=own"), 200).await;
+        page.press_to("Draw the numbers").await;
+        crawl.look("glasses with faults", 422).await;
+        crawl.open(&at("/trials?stock=honey"), 200).await;
+        page.press_to("Draw the numbers").await;
+        crawl.look("glasses that were set up", 200).await;
+        page.press_to("This one").await;
+        crawl.look("no glass chosen", 422).await;
     })
     .await;
 }
@@ -907,6 +968,11 @@ async fn pages_that_part_a_batch_and_let_others_log() {
         crawl.open(&format!("{one}/top-up"), 200).await;
         page.press_to("Fill it up").await;
         crawl.look("filling up with a fault", 422).await;
+        crawl.open(&format!("{one}/next"), 200).await;
+        crawl.open(&format!("{one}/trial"), 200).await;
+        crawl.open(&format!("{one}/blend"), 200).await;
+        page.press_to("Blend them").await;
+        crawl.look("a blend with faults", 422).await;
         crawl.open(&format!("{one}/sensors"), 200).await;
         page.press_to("Make its token").await;
         crawl.look("a sensor without a name", 422).await;
@@ -915,6 +981,11 @@ async fn pages_that_part_a_batch_and_let_others_log() {
         crawl.look("the token of a sensor", 200).await;
         crawl.titles.clear();
         crawl.open(&format!("{one}/sensors"), 200).await;
+        page.press_to("Change it: The float").await;
+        crawl.look("a sensor to be changed", 200).await;
+        page.put("What it is called", "").await;
+        page.press_to("Save").await;
+        crawl.look("a sensor changed to have no name", 422).await;
         crawl.open(&format!("{one}/import"), 200).await;
         page.press_to("Show what would be read").await;
         crawl.look("no table", 422).await;

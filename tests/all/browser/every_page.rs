@@ -14,18 +14,23 @@ use crate::support::{Browser, Chromium, Club, in_chromium};
 
 /// Pages that open by a secret or within several steps; `crawl` goes there.
 const LOOKED_AT_IN_CRAWL: &[&str] = &[
+    "/batches/{id}/sensors/{sensor}",
     "/catalogue/{key}/edit",
     "/catalogue/{key}/history",
     "/join/{token}",
     "/keeper/members/{id}/second-step",
+    "/seat/{token}",
+    "/seat/{token}/{place}",
     "/second-step/app",
     "/series/{id}",
     "/series/{id}/about",
     "/series/{id}/batches/{batch}",
+    "/series/{id}/delete",
     "/set-up/{token}",
     "/shared/{token}",
     "/sign-in/again",
     "/sign-in/step",
+    "/taste/{token}",
     "/welcome",
 ];
 
@@ -34,6 +39,7 @@ const NO_PAGES: &[&str] = &[
     "/batches/{id}/pictures/{picture}",
     "/calendar/{file}",
     "/feeds/{file}",
+    "/labels/{file}",
 ];
 
 /// Where no link leads, but a form or a program does; for whom.

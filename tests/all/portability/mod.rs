@@ -4,6 +4,7 @@ mod coverage;
 mod export;
 mod import;
 mod leaving;
+mod minutes;
 mod things;
 
 use std::io::{Cursor, Read, Write};
@@ -18,10 +19,10 @@ const IMPORT: &str = "/settings/import";
 const WAITING: &str = "/settings/import/waiting";
 
 /// The files of an archive.
-type Files = Vec<(String, Vec<u8>)>;
+pub type Files = Vec<(String, Vec<u8>)>;
 
 /// What a member's export holds.
-async fn exported(browser: &Browser) -> Files {
+pub async fn exported(browser: &Browser) -> Files {
     let request = browser.request(reqwest::Method::POST, EXPORT);
     let request = request
         .header("cookie", browser.cookie_line())
@@ -61,7 +62,7 @@ fn bytes_of<'a>(files: &'a Files, name: &str) -> &'a [u8] {
     &found.unwrap_or_else(|| panic!("no {name}")).1
 }
 
-fn json_of(files: &Files, name: &str) -> Value {
+pub fn json_of(files: &Files, name: &str) -> Value {
     serde_json::from_slice(bytes_of(files, name)).expect("JSON")
 }
 

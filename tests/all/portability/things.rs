@@ -47,9 +47,9 @@ const STATEMENTS: &[&str] = &[
     "insert into meeting_pours (public_id, meeting_id, member_id, words, allergens, at)
      select repeat('p', 20), id, opener_id, 'a dry cherry mead', '{sulfite}', now() from meetings",
     "insert into batches (public_id, owner_id, name, visibility, revision_id, document, formulation, engine_version, vessel_id,
-         vessel_name, began_at, created_at)
+         vessel_name, began_at, created_at, own)
      select repeat('k', 20), m.id, 'First heather', 'private', v.id, v.document, '{}', 1, w.id, w.name,
-         '2026-11-01T10:00:00Z', now()
+         '2026-11-01T10:00:00Z', now(), '{\"end_days\": {\"count\": 3, \"median\": 25, \"low\": 20, \"high\": 31}}'
      from members m join recipes r on r.owner_id = m.id join revisions v on v.recipe_id = r.id and v.number = 2
      join vessels w on w.owner_id = m.id and w.kind = 'bucket' where m.name = 'Ada'",
     "insert into batches (public_id, owner_id, name, revision_id, parted_from_id, supposed, document, formulation,
@@ -66,16 +66,42 @@ const STATEMENTS: &[&str] = &[
          (2, 2, 'reading', '{\"sg\": 1.086, \"ph\": 3.9}', false, 'page', null),
          (3, 1, 'note', '{\"text\": \"A mistake\"}', false, 'page', null),
          (3, 2, 'note', '{\"text\": \"A mistake\"}', true, 'page', null),
-         (4, 1, 'reading', '{\"sg\": 1.07}', false, 'file', 'row=1')
+         (4, 1, 'reading', '{\"sg\": 1.07}', false, 'file', 'row=1'),
+         (5, 1, 'package', '{\"bottles\": [{\"size_l\": 0.75, \"count\": 6}]}', false, 'page', null)
      ) as e(entry, version, kind, data, struck, came_from, source_key) where b.name = 'First heather'",
+    "insert into batch_entries (batch_id, entry, version, kind, at, recorded_at, by_id, data, came_from, source_key)
+     select b.id, 10 + n, 1, 'reading', b.began_at + interval '5 days' + n * interval '1 minute', now(), b.owner_id,
+         jsonb_build_object('sg', 1.06 - n / 100000.0, 'must_temperature_c', 20.5, 'instrument', 'The float'), 'sensor', 'key' || n
+     from batches b, generate_series(1, 150) n where b.name = 'First heather'",
     "insert into batch_pictures (public_id, batch_id, entry, by_id, image, width, height, says, at)
      select repeat('t', 20), id, 2, owner_id, decode('ffd8ffc0000b08000900100101110' || '0ffda0008010100003f0055ffd9', 'hex'), 16, 9, 'It foams', now()
      from batches where name = 'First heather'",
+    "insert into tastings (public_id, host_id, title, kind, coded, created_at, closed_at)
+     select repeat('b', 20), id, 'First look', 'shared', true, now(), now() from members where name = 'Ada'",
+    "insert into tasting_pours (tasting_id, place, name, code)
+     select id, 1, 'First heather', 234 from tastings",
+    "insert into tasting_seats (tasting_id, member_id, taken_at) select id, host_id, now() from tastings",
+    "insert into tasting_answers (seat_id, place, data, at)
+     select id, 1, '{\"liking\": 7, \"words\": {\"aroma\": \"smoke\"}}', now() from tasting_seats",
+    "insert into cellar_lots (public_id, code, batch_id, entry, size_ml, filled, gas, filled_at, good_on, best_on, keeps_until,
+         place, kept_back, kept_until)
+     select repeat('u', 20), repeat('u', 12), id, 5, 750, 6, false, began_at + interval '5 days', '2027-05-01', '2027-11-01',
+         '2031-11-01', 'lower shelf', 2, '2028-05-01' from batches where name = 'First heather'",
+    "insert into cellar_taken (public_id, lot_id, bottles, why, whom, by_id, at, recorded_at, put_back_at)
+     select repeat(t.letter, 20), l.id, 1, t.why, 'Grete', m.id, now(), now(), t.back from cellar_lots l join members m on true
+     join (values ('e', 'given', 'Ada', null::timestamptz), ('f', 'drunk', 'Bert', null), ('g', 'broken', 'Ada', now()))
+         as t(letter, why, who, back) on t.who = m.name",
     "insert into refining_series (public_id, owner_id, name, aim, created_at)
      select repeat('z', 20), id, 'Less oak', 'to taste the honey', now() from members where name = 'Ada'",
     "insert into refining_steps (series_id, batch_id, place, question, change, expected, decision, decided_at)
      select s.id, b.id, row_number() over (order by b.id), 'Is it too much?', 'half the oak', 'more honey', 'keep it', now()
      from refining_series s, batches b where b.name like 'First heather%'",
+    "insert into batch_parents (batch_id, parent_id, litres)
+     select b.id, p.id, 2.5 from batches b, batches p where b.name = 'First heather, part 1' and p.name = 'First heather'",
+    "insert into split_trials (batch_id, question, taste_on, made_at, changed_at)
+     select id, 'Does oak help?', '2027-05-03', now(), now() from batches where name = 'First heather'",
+    "insert into split_trial_codes (batch_id, part_id, code)
+     select b.id, p.id, 417 from batches b, batches p where b.name = 'First heather' and p.name = 'First heather, part 1'",
 ];
 
 /// Puts it there.

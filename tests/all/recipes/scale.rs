@@ -55,6 +55,7 @@ fn wish(first: &[(u32, Choice)], goal: Goal) -> Wish {
         later: None,
         goal,
         honey: HoneyBy::Weight,
+        club_loss: None,
     }
 }
 
