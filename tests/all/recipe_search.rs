@@ -178,12 +178,11 @@ async fn the_title_comes_before_what_is_in_it_and_its_maker_then_notes() {
         noted.numbers = with_honey("Clover honey");
         noted.notes = "Taste it beside the heather one.";
         noted.by(&mut conn, bert).await.unwrap();
-        a_recipe("Of it")
-            .shown_to(Visibility::Club)
-            .with(with_honey("Heather honey"))
-            .by(&mut conn, bert)
-            .await
-            .unwrap();
+        // In it or by her is all one, and the newer comes first.
+        let mut of_it = a_recipe("Of it").shown_to(Visibility::Club);
+        of_it.numbers = with_honey("Heather honey");
+        of_it.at = at(1);
+        of_it.by(&mut conn, bert).await.unwrap();
         for (title, mean) in [("Heather, poor", 1.5), ("Heather, good", 4.5)] {
             let saved = a_recipe(title)
                 .shown_to(Visibility::Club)
