@@ -8,6 +8,8 @@ begin
     if subjects = '{}' then
         return;
     end if;
+    -- Words are forgotten only while nobody saves: what is known stays known until this save is done.
+    perform pg_advisory_xact_lock_shared(120351215583236);
     insert into recipe_facets as known (recipe_id, public_id, owner_id, listed, listed_since, binned, updated_at, score,
         name_key, abv_percent, cost_per_bottle, words)
     select r.id, r.public_id, r.owner_id, seen.listed, case when seen.listed then r.updated_at end,

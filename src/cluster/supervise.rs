@@ -238,11 +238,7 @@ fn is_ready(plan: &Plan, pid: u32) -> bool {
 fn settings(plan: &Plan) -> Vec<String> {
     // A list of directories: quoted, so that a comma in the path does not split it.
     let socket_dir = plan.socket_dir.to_string_lossy().replace('"', "\"\"");
-    let (durable, buffers) = if plan.durable {
-        ("on", "64MB")
-    } else {
-        ("off", "32MB")
-    };
+    let durable = if plan.durable { "on" } else { "off" };
     let settings = [
         "listen_addresses=".to_owned(),
         format!("unix_socket_directories=\"{socket_dir}\""),
@@ -251,7 +247,8 @@ fn settings(plan: &Plan) -> Vec<String> {
         format!("fsync={durable}"),
         format!("synchronous_commit={durable}"),
         format!("full_page_writes={durable}"),
-        format!("shared_buffers={buffers}"),
+        // As PostgreSQL itself proposes; a small club never touches most of it.
+        "shared_buffers=128MB".to_owned(),
         "max_connections=100".to_owned(),
         "max_wal_size=128MB".to_owned(),
         "min_wal_size=8MB".to_owned(),

@@ -274,6 +274,49 @@ async fn a_mistyped_word_is_read_as_one_that_the_viewer_sees() {
 }
 
 #[tokio::test]
+async fn beginnings_of_very_many_words_are_found_too() {
+    with_database(async |pool| {
+        let mut conn = pool.acquire().await.unwrap();
+        let anna = a_member(&mut conn, "Anna", "member").await;
+        let letters =
+            || ('a'..='g').flat_map(|one| ('a'..='g').map(move |other| format!("{one}{other}")));
+        let titles: Vec<String> = letters().map(|end| format!("Bram{end}")).collect();
+        for title in &titles {
+            a_recipe(title).by(&mut conn, anna).await.unwrap();
+        }
+        assert_eq!(find(&mut conn, anna, "bram").await, titles);
+        assert_eq!(find(&mut conn, anna, "brama").await.len(), 7);
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn a_word_that_is_being_saved_is_not_forgotten() {
+    with_database(async |pool| {
+        let mut conn = pool.acquire().await.unwrap();
+        let anna = a_member(&mut conn, "Anna", "member").await;
+        a_recipe("Hathern").by(&mut conn, anna).await.unwrap();
+        sqlx::query("delete from recipe_facets where name_key = 'hathern'")
+            .execute(&mut *conn)
+            .await
+            .unwrap();
+        let mut saving = pool.begin().await.unwrap();
+        sqlx::query("select refresh_recipe_facets(array(select id from recipes))")
+            .execute(&mut *saving)
+            .await
+            .unwrap();
+        let forgetting = tokio::spawn(async move { browse::store::forget_words(&mut conn).await });
+        tokio::time::sleep(std::time::Duration::from_millis(300)).await;
+        assert!(!forgetting.is_finished(), "it waits for whoever saves");
+        saving.commit().await.unwrap();
+        forgetting.await.unwrap().unwrap();
+        let mut conn = pool.acquire().await.unwrap();
+        assert_eq!(find(&mut conn, anna, "hath").await, ["Hathern"]);
+    })
+    .await;
+}
+
+#[tokio::test]
 async fn found_recipes_come_in_pages_the_closest_first() {
     with_database(async |pool| {
         let mut conn = pool.acquire().await.unwrap();

@@ -17,7 +17,7 @@ use sqlx::PgConnection;
 use self::filter::Filter;
 use self::place::{After, READ};
 use self::store::{Asking, Own, Spot, best, by_name, newest};
-use self::words::{ANYWHERE, TIERS, lexeme, within};
+use self::words::{ANYWHERE, Sought, TIERS, lexeme, within};
 use super::model::{Cursor, RecipePage, Shelf};
 use super::public_id::PublicId;
 use crate::web::viewer::MemberId;
@@ -239,14 +239,14 @@ impl Search<'_> {
     /// By where the words stand, then by rating; where they lead to little, by what they may mean, too.
     async fn closest(
         &mut self,
-        words: &[String],
+        words: &[Sought],
         after: Option<&Cursor>,
     ) -> Result<Vec<Spot>, sqlx::Error> {
         let tiers = TIERS.map(|tier| self.wanting(within(words, tier)));
         let [.., widest] = &tiers;
         let after = After::of(Sort::Usual, after);
         let mut spots = Vec::new();
-        if after.tier < READ {
+        if after.tier < READ && !words.iter().any(Sought::is_nowhere) {
             if self.has_the_clubs() {
                 spots = self.closest_of_the_club(&tiers, &after).await?;
             }
@@ -302,24 +302,24 @@ impl Search<'_> {
     /// What is found when words may be mistyped. A reading is a word of a recipe that the viewer sees.
     async fn read_otherwise(
         &mut self,
-        words: &[String],
+        words: &[Sought],
         taken: &str,
         after: &After,
     ) -> Result<Vec<Spot>, sqlx::Error> {
         let mut read_as = Vec::new();
         let mut parts = Vec::new();
         for word in words {
-            let near = store::near_words(self.conn, word).await?;
-            let near = nearness::nearest(word, near);
+            let near = store::near_words(self.conn, &word.typed).await?;
+            let near = nearness::nearest(&word.typed, near);
             let mut known = store::seen_words(self.conn, self.viewer, &near).await?;
             known.truncate(READINGS);
             let exact = known.iter().map(|word| lexeme(word, ANYWHERE, ""));
-            let all: Vec<String> = std::iter::once(lexeme(word, ANYWHERE, ":*"))
+            let all: Vec<String> = std::iter::once(word.within(ANYWHERE))
                 .chain(exact)
                 .collect();
             parts.push(format!("({})", all.join(" | ")));
             if !known.is_empty() {
-                read_as.push((word.clone(), known));
+                read_as.push((word.typed.clone(), known));
             }
         }
         if read_as.is_empty() {

@@ -3,10 +3,11 @@
 //! Questions stand in selects of their own, so that a plan reads them once, and takes the index whatever they are.
 
 use chrono::{DateTime, Utc};
-use sqlx::PgConnection;
+use sqlx::{Connection, PgConnection};
 
 use super::filter::Filter;
 use super::place::After;
+use super::words::Sought;
 use crate::recipes::model::{RecipeLine, Visibility};
 use crate::recipes::public_id::PublicId;
 use crate::recipes::saving::store::without_nul;
@@ -14,6 +15,11 @@ use crate::web::viewer::MemberId;
 
 /// Words of one search; more are not looked for.
 const WORDS: i32 = 8;
+/// So many words that begin alike are looked for one by one.
+const BEGUN: i32 = 32;
+/// The advisory lock under which words are forgotten; saves hold it together (`refresh_recipe_facets`), so that none counts
+/// on a word that is just going.
+const WORDS_LOCK: i64 = 0x6d75_7374_0004;
 
 /// A recipe's place in every order.
 #[derive(Clone, Debug)]
@@ -222,17 +228,27 @@ pub(super) async fn lines(
     .await
 }
 
-/// The words that are looked for when this is typed.
+/// The words that are looked for when this is typed, each with the words of recipes that begin with it. Those are known
+/// of words that begin with three letters; a beginning of very many is looked for as such.
 pub(super) async fn words_of(
     conn: &mut PgConnection,
     typed: &str,
-) -> Result<Vec<String>, sqlx::Error> {
-    sqlx::query_scalar!(
-        r#"select words_of(left($1, 200), $2) as "words!""#,
+) -> Result<Vec<Sought>, sqlx::Error> {
+    sqlx::query_as!(
+        Sought,
+        r#"select w.word as "typed!", case when w.word ~ '^[^0-9]{3}' and cardinality(begun.words) <= $3 then begun.words end as known
+           from unnest(words_of(left($1, 200), $2)) with ordinality as w (word, place)
+           cross join lateral (select array(
+               select k.word from recipe_words k
+               where k.word >= w.word collate "C" and k.word < (w.word || chr(1114111)) collate "C"
+               order by k.word limit $3 + 1
+           ) as words) as begun
+           order by w.place"#,
         without_nul(typed),
-        WORDS
+        WORDS,
+        BEGUN
     )
-    .fetch_one(conn)
+    .fetch_all(conn)
     .await
 }
 
@@ -281,13 +297,29 @@ pub(super) async fn seen_words(
 
 /// Forgets words that no recipe has any more, of the thousand looked at longest ago.
 pub async fn forget_words(conn: &mut PgConnection) -> Result<(), sqlx::Error> {
-    let looked_at = sqlx::query_scalar!(
-        "update recipe_words set checked_at = now()
-         where word in (select word from recipe_words order by checked_at limit 1000 for update skip locked)
-         returning word"
+    let unused = sqlx::query_scalar!(
+        r#"with looked_at as (
+               update recipe_words set checked_at = now()
+               where word in (select word from recipe_words order by checked_at limit 1000 for update skip locked)
+               returning word
+           )
+           select word as "word!" from looked_at where not exists (
+               with found as materialized (
+                   select from recipe_facets f
+                   where f.words @@ (select quote_literal('c=' || looked_at.word)::tsquery)
+               )
+               select from found)"#
     )
     .fetch_all(&mut *conn)
     .await?;
+    if unused.is_empty() {
+        return Ok(());
+    }
+    // They are looked for once more while nobody saves.
+    let mut tx = conn.begin().await?;
+    sqlx::query!("select pg_advisory_xact_lock($1)", WORDS_LOCK)
+        .execute(&mut *tx)
+        .await?;
     sqlx::query!(
         "delete from recipe_words known where known.word = any ($1) and not exists (
              with found as materialized (
@@ -295,9 +327,9 @@ pub async fn forget_words(conn: &mut PgConnection) -> Result<(), sqlx::Error> {
                  where f.words @@ (select quote_literal('c=' || known.word)::tsquery)
              )
              select from found)",
-        &looked_at
+        &unused
     )
-    .execute(conn)
+    .execute(&mut *tx)
     .await?;
-    Ok(())
+    tx.commit().await
 }
