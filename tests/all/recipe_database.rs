@@ -40,17 +40,15 @@ where
     F: Future<Output = ()> + Send + 'static,
 {
     let name = fresh_name();
-    administer(&server(), &[format!("create database {name}")]).await;
+    let template = database::template().await;
+    let copy = format!("create database {name} template {template}");
+    administer(&server(), &[copy]).await;
     let options = server().database(&name);
     let pool = PgPoolOptions::new()
         .max_connections(20)
         .connect_with(options)
         .await
         .expect("connected");
-    sqlx::migrate!("./migrations")
-        .run(&pool)
-        .await
-        .expect("migrated");
     let outcome = tokio::spawn(body(pool.clone())).await;
     pool.close().await;
     administer(&server(), &[format!("drop database {name} with (force)")]).await;

@@ -1,5 +1,6 @@
 //! Chromium as a member has it: a driver, a session and a profile of its own, closed whatever the test does.
 
+use std::path::Path;
 use std::process::Stdio;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -45,9 +46,76 @@ where
     B: Future<Output = ()> + Send + 'static,
 {
     let profile = tempfile::tempdir().expect("a profile");
-    let (mut process, address) = start_driver().await;
+    on_phone(club, profile.path(), body).await;
+}
+
+/// The same on a phone that keeps its profile from one time to the next.
+pub async fn on_phone<F, B>(club: &Club, profile: &Path, body: F)
+where
+    F: FnOnce(Chromium) -> B,
+    B: Future<Output = ()> + Send + 'static,
+{
+    let (mut process, page) = start(club, profile).await;
+    let driver = page.driver.clone();
+    let outcome = tokio::spawn(body(page)).await;
+    let closed = driver.quit().await;
+    let ended = process.kill().await;
+    if let Err(fault) = outcome {
+        std::panic::resume_unwind(fault.into_panic());
+    }
+    closed.expect("the session closes");
+    ended.expect("the driver ends");
+}
+
+/// The same until the battery is flat: Chromium is killed where it stands, and tells no page that it ends.
+pub async fn until_the_battery_is_flat<F, B>(club: &Club, profile: &Path, body: F)
+where
+    F: FnOnce(Chromium) -> B,
+    B: Future<Output = ()> + Send + 'static,
+{
+    let (mut process, page) = start(club, profile).await;
+    let driver = page.driver.clone();
+    let outcome = tokio::spawn(body(page)).await;
+    let killed = kill_browser_of(profile);
+    // There is no session left to close: what this answers is of no interest.
+    let _ = driver.quit().await;
+    let ended = process.kill().await;
+    if let Err(fault) = outcome {
+        std::panic::resume_unwind(fault.into_panic());
+    }
+    assert!(killed, "a browser with this profile runs");
+    ended.expect("the driver ends");
+}
+
+/// Kills the browser of a profile; whether there was one.
+fn kill_browser_of(profile: &Path) -> bool {
+    let own = format!("--user-data-dir={}", profile.display());
+    let is_its = |folder: &Path| {
+        let line = std::fs::read(folder.join("cmdline")).unwrap_or_default();
+        let line = String::from_utf8_lossy(&line).into_owned();
+        // Its helpers have a type, and end with it.
+        line.split('\0').any(|word| word == own)
+            && !line.contains("--type=")
+            && !line.contains("chromedriver")
+    };
+    let running = std::fs::read_dir("/proc").expect("processes").flatten();
+    let mut killed = false;
+    for found in running.filter(|found| is_its(&found.path())) {
+        let id = found.file_name();
+        let done = std::process::Command::new("kill")
+            .arg("-9")
+            .arg(id)
+            .status();
+        killed |= done.is_ok_and(|status| status.success());
+    }
+    killed
+}
+
+/// A driver with a browser of this profile.
+async fn start(club: &Club, profile: &Path) -> (Child, Chromium) {
+    let (process, address) = start_driver().await;
     let flags = FLAGS.iter().map(|flag| (*flag).to_owned());
-    let own = format!("--user-data-dir={}", profile.path().display());
+    let own = format!("--user-data-dir={}", profile.display());
     let mut wanted: ChromeCapabilities = DesiredCapabilities::chrome();
     for flag in flags.chain([own]) {
         wanted.add_arg(&flag).expect("a flag");
@@ -58,18 +126,8 @@ where
     let driver = WebDriver::new(address, wanted)
         .await
         .expect("Chromium starts: sh docker/setup.sh --tests installs it");
-    let page = Chromium {
-        driver: driver.clone(),
-        root: root_of(club),
-    };
-    let outcome = tokio::spawn(body(page)).await;
-    let closed = driver.quit().await;
-    let ended = process.kill().await;
-    if let Err(fault) = outcome {
-        std::panic::resume_unwind(fault.into_panic());
-    }
-    closed.expect("the session closes");
-    ended.expect("the driver ends");
+    let root = root_of(club);
+    (process, Chromium { driver, root })
 }
 
 /// Where the club is found: at the address that it listens on, or at this machine's name if it goes by that.
@@ -145,6 +203,14 @@ impl Chromium {
             json!({ "enabled": mobile }),
         )
         .await;
+    }
+
+    /// There is a connection, or there is none.
+    pub async fn connection(&self, is_there: bool) {
+        self.devtools("Network.enable", json!({})).await;
+        let conditions = json!({ "offline": !is_there, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1 });
+        self.devtools("Network.emulateNetworkConditions", conditions)
+            .await;
     }
 
     /// A device that asks for light or dark pages.

@@ -60,6 +60,11 @@ async fn make_template() -> String {
     name
 }
 
+/// The database of which each test gets a copy.
+pub async fn template() -> &'static str {
+    TEMPLATE.get_or_init(make_template).await
+}
+
 /// A migrated database of one test.
 pub struct TestDatabase {
     options: PgConnectOptions,
@@ -68,7 +73,7 @@ pub struct TestDatabase {
 impl TestDatabase {
     /// Copies the template.
     pub async fn make() -> TestDatabase {
-        let template = TEMPLATE.get_or_init(make_template).await;
+        let template = template().await;
         let name = format!(
             "mw_{}_{}",
             std::process::id(),
@@ -85,6 +90,23 @@ impl TestDatabase {
         }
     }
 
+    /// A copy of this database, to which nobody may be connected meanwhile.
+    pub async fn copy(&self) -> TestDatabase {
+        let name = format!(
+            "mw_{}_{}",
+            std::process::id(),
+            COUNT.fetch_add(1, Ordering::Relaxed)
+        );
+        let from = self.options.get_database().expect("a name");
+        let mut conn = superuser().await;
+        let copy = format!("create database {name} template {from} owner {OWNER_ROLE}");
+        conn.execute(AssertSqlSafe(copy)).await.expect("a copy");
+        conn.close().await.expect("the superuser leaves");
+        TestDatabase {
+            options: server().clone().database(&name),
+        }
+    }
+
     /// A database without a table.
     pub async fn empty() -> TestDatabase {
         let name = format!(
@@ -94,7 +116,7 @@ impl TestDatabase {
         );
         let mut conn = superuser().await;
         // The roles come with the template.
-        TEMPLATE.get_or_init(make_template).await;
+        template().await;
         let make = format!("create database {name} owner {OWNER_ROLE}");
         conn.execute(AssertSqlSafe(make))
             .await

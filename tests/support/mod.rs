@@ -21,7 +21,7 @@ use tokio::net::TcpListener;
 use tokio::sync::watch;
 
 pub use browser::{Browser, Page};
-pub use chromium::{Chromium, in_chromium};
+pub use chromium::{Chromium, in_chromium, on_phone, until_the_battery_is_flat};
 pub use command::Command;
 pub use database::TestDatabase;
 pub use people::{PASSWORD, Person, a_keeper, a_member};
@@ -50,6 +50,13 @@ impl Club {
         let database = TestDatabase::make().await;
         let clock = Clock::standing_at(instant);
         Club::made(settings, Limits::default(), database, clock).await
+    }
+
+    /// Opens a club on a database that is there, at an instant, at the address http://mead.example.
+    pub async fn on(database: TestDatabase, instant: DateTime<Utc>) -> Club {
+        let settings = [("MUSTWRIGHT_BASE_URL", "http://mead.example")];
+        let clock = Clock::standing_at(instant);
+        Club::made(&settings, Limits::default(), database, clock).await
     }
 
     /// Opens a club with everything chosen.
