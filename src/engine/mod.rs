@@ -13,6 +13,7 @@ pub mod carbonation;
 mod cautions;
 pub mod chain;
 pub mod check;
+pub mod contest;
 mod cost;
 mod course;
 pub mod decide;

@@ -9,6 +9,7 @@ mod carbonation;
 mod cautions;
 mod chain;
 mod composition;
+mod contest;
 mod cost;
 mod decide;
 mod documents;
