@@ -2,11 +2,11 @@
 
 use mustwright::engine::decide::mend::{Batch, Mend, mends};
 use mustwright::engine::decide::{
-    Answer, ChangeCode, Complaint, TASTE_AGAIN_DAYS, Way, WhyNot, changes, heard, taste_again,
+    Answer, ChangeCode, Complaint, Gas, TASTE_AGAIN_DAYS, Way, WhyNot, changes, heard, taste_again,
 };
 use mustwright::engine::formulation::Formulation;
 use mustwright::engine::log::entry::{Described, Sense, Tasting};
-use mustwright::engine::recipe::{Amount, Finish, Kind, Recipe, When};
+use mustwright::engine::recipe::{Amount, Declared, Finish, Kind, Recipe, When};
 use mustwright::engine::{Settings, formulate};
 
 const RIPE: f64 = TASTE_AGAIN_DAYS + 10.0;
@@ -352,13 +352,7 @@ fn every_change_is_one_and_can_be_formulated() {
             for way in [Way::More, Way::Less] {
                 let found = changes(&base.0, &base.1, *sense, way);
                 for change in &found {
-                    let gas = matches!(change.code, ChangeCode::MoreGas | ChangeCode::LessGas);
-                    assert_eq!(
-                        change.recipe == base.0,
-                        gas,
-                        "{sense:?} {way:?} {:?}",
-                        change.code
-                    );
+                    assert_ne!(change.recipe, base.0, "{sense:?} {way:?} {:?}", change.code);
                     let numbers = formulate(&change.recipe, &Settings::default());
                     assert_eq!(numbers.problems, [], "{sense:?} {way:?} {:?}", change.code);
                 }
@@ -403,6 +397,7 @@ fn a_batch_is_mended_before_a_recipe_is_changed() {
     assert_eq!(of(Sense::Warmth, 1, there), [Mend::Wait]);
     assert_eq!(of(Sense::Fruit, -1, there), [Mend::MoreOfIt]);
     assert_eq!(of(Sense::Sparkle, -1, there), [Mend::GasAtBottling]);
+    assert_eq!(of(Sense::Sparkle, 1, there), [Mend::StirGasOut]);
     assert_eq!(of(Sense::Sweetness, 0, there), []);
     let goes = Batch {
         still_ferments: true,
@@ -413,5 +408,60 @@ fn a_batch_is_mended_before_a_recipe_is_changed() {
         is_over: true,
         ..there
     };
-    assert_eq!(of(Sense::Sweetness, 1, over), [Mend::InBottles]);
+    assert_eq!(of(Sense::Sweetness, 1, over), [Mend::Filled]);
+    assert_eq!(of(Sense::Sparkle, 1, over), [Mend::Filled]);
+    let keg = Batch {
+        in_keg: true,
+        ..over
+    };
+    assert_eq!(of(Sense::Sparkle, 1, keg), [Mend::KegPressure]);
+    assert_eq!(of(Sense::Sweetness, 1, keg), [Mend::Filled]);
+}
+
+#[test]
+fn gas_goes_one_step_and_what_keeps_its_sugar_gets_it_in_a_keg() {
+    let with = |finish: &str, words: Option<&str>| {
+        let (mut recipe, numbers) = recipe(r#"{"abv_percent": 11}"#, finish, "");
+        recipe.declared = words.map(|words| Declared {
+            carbonation: Some(words.to_owned()),
+            ..Declared::default()
+        });
+        (recipe, numbers)
+    };
+    let says = |finish: &str, words: Option<&str>, way| {
+        let (recipe, numbers) = with(finish, words);
+        let found = changes(&recipe, &numbers, Sense::Sparkle, way).pop()?;
+        let ChangeCode::Gas { from, to, in_keg } = found.code else {
+            panic!("{:?}", found.code)
+        };
+        let words = found.recipe.declared?.carbonation?;
+        assert_ne!(from, to);
+        assert_eq!(words.contains("keg"), in_keg, "{words}");
+        assert_eq!(Gas::of_words(Some(&words)), to, "it reads as it was meant");
+        Some(words)
+    };
+    let (dry, sweet) = (r#"{"dry": true}"#, r#"{"sweeten_to_sg": 1.012}"#);
+    let (more, less) = (Way::More, Way::Less);
+    for (finish, words, way, wanted) in [
+        (dry, None, more, Some("petillant")),
+        (dry, Some("still"), more, Some("petillant")),
+        (dry, Some("Petillant"), more, Some("sparkling")),
+        (dry, Some("sparkling"), more, None),
+        (
+            dry,
+            Some("sparkling, in a keg"),
+            less,
+            Some("petillant, in a keg"),
+        ),
+        (dry, Some("petillant"), less, Some("still")),
+        (dry, None, less, None),
+        (sweet, None, more, Some("petillant, in a keg")),
+        (sweet, Some("petillant, in a keg"), less, Some("still")),
+    ] {
+        assert_eq!(
+            says(finish, words, way).as_deref(),
+            wanted,
+            "{finish} {words:?}"
+        );
+    }
 }

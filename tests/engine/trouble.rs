@@ -444,6 +444,29 @@ fn a_stuck_mead_is_told_apart_from_one_that_works_has_ended_or_cannot() {
     }
 }
 
+/// Sorbate stays, whatever is pitched since: yeast and sugar that wake after months burst bottles.
+#[test]
+fn no_yeast_goes_into_bottles_of_what_was_or_may_have_been_stabilised() {
+    let strong = Facts {
+        abv_percent: Some(15.0),
+        ..sound()
+    };
+    assert!(has(&guide(Symptom::Flat, &strong), RemedyCode::BottleYeast));
+    for is_stabilised in [Some(true), None] {
+        for symptom in Symptom::ALL {
+            let facts = Facts {
+                is_stabilised,
+                ..strong
+            };
+            let told = guide(*symptom, &facts);
+            assert!(
+                !has(&told, RemedyCode::BottleYeast),
+                "{symptom:?} {is_stabilised:?}"
+            );
+        }
+    }
+}
+
 proptest! {
     #[test]
     fn more_mead_takes_more_of_everything(litres in 0.5..400.0_f64, times in 1.01..5.0_f64) {

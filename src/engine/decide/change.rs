@@ -2,7 +2,7 @@
 //!
 //! The steps are small enough to be taken back and large enough to be tasted (our judgement, no published source).
 
-use super::{ChangeCode, Way};
+use super::{ChangeCode, Gas, Way};
 use crate::engine::formulation::{Formulation, StoppedBy};
 use crate::engine::log::entry::Sense;
 use crate::engine::recipe::{
@@ -35,7 +35,7 @@ pub struct Change {
     pub sense: Sense,
     /// Which way that should go.
     pub way: Way,
-    /// The recipe so changed; the same where nothing of it is a number.
+    /// The recipe so changed.
     pub recipe: Recipe,
 }
 
@@ -74,14 +74,7 @@ pub fn changes(recipe: &Recipe, numbers: &Formulation, sense: Sense, way: Way) -
         },
         Sense::Fruit => vec![base.scaled_fruit(SCALES[usize::from(!more)])],
         Sense::Spice => vec![base.scaled_spice(SCALES[usize::from(!more)])],
-        Sense::Sparkle => {
-            let code = if more {
-                ChangeCode::MoreGas
-            } else {
-                ChangeCode::LessGas
-            };
-            vec![Some((code, recipe.clone()))]
-        }
+        Sense::Sparkle => vec![base.gas(more)],
     };
     let found = found.into_iter().flatten();
     found
@@ -289,6 +282,24 @@ impl Base<'_> {
             factor,
         )
         .map(|recipe| (ChangeCode::Fruit(factor), recipe))
+    }
+
+    /// One step more or less gas, by the maker's own word, which the plan goes by.
+    fn gas(&self, more: bool) -> Changed {
+        let own = self.recipe.declared.as_ref();
+        let words = own.and_then(|own| own.carbonation.as_deref());
+        let from = Gas::of_words(words);
+        let to = from.next(more)?;
+        let was_in_keg = words.is_some_and(|words| words.to_lowercase().contains("keg"));
+        let in_keg = to != Gas::Still && (was_in_keg || self.recipe.finish != Finish::Dry);
+        let recipe = self.with(|recipe| {
+            let declared = recipe.declared.get_or_insert_default();
+            declared.carbonation = Some(match in_keg {
+                true => format!("{}, in a keg", to.word()),
+                false => to.word().to_owned(),
+            });
+        });
+        Some((ChangeCode::Gas { from, to, in_keg }, recipe))
     }
 
     fn scaled_spice(&self, factor: f64) -> Changed {

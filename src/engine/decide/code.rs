@@ -48,10 +48,58 @@ pub enum ChangeCode {
     Fruit(f64),
     /// Spice, herb and wood by this factor.
     Spice(f64),
-    /// More gas at bottling: no number of the recipe.
-    MoreGas,
-    /// Less gas at bottling: no number of the recipe.
-    LessGas,
+    /// More or less gas than the recipe says.
+    Gas {
+        /// As it is.
+        from: Gas,
+        /// As it would be.
+        to: Gas,
+        /// Whether it comes from a cylinder, in a keg: what keeps its sugar makes none safely in bottles.
+        in_keg: bool,
+    },
+}
+
+/// How much gas a recipe says a mead has, by the words of its maker.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd)]
+pub enum Gas {
+    /// None.
+    Still,
+    /// A light prickle.
+    Petillant,
+    /// All that a strong bottle bears.
+    Sparkling,
+}
+
+impl Gas {
+    /// What a maker's words say; nothing said is none.
+    pub fn of_words(words: Option<&str>) -> Gas {
+        let words = words.unwrap_or_default().to_lowercase();
+        let says = |telling: &[&str]| telling.iter().any(|one| words.contains(one));
+        match () {
+            () if says(&["petillant"]) => Gas::Petillant,
+            () if says(&["sparkl", "carbonated", "fizzy"]) => Gas::Sparkling,
+            () => Gas::Still,
+        }
+    }
+
+    /// The word for it in a recipe.
+    pub fn word(self) -> &'static str {
+        match self {
+            Gas::Still => "still",
+            Gas::Petillant => "petillant",
+            Gas::Sparkling => "sparkling",
+        }
+    }
+
+    /// One step more or less; `None` at either end.
+    pub fn next(self, more: bool) -> Option<Gas> {
+        match (self, more) {
+            (Gas::Still, true) | (Gas::Sparkling, false) => Some(Gas::Petillant),
+            (Gas::Petillant, true) => Some(Gas::Sparkling),
+            (Gas::Petillant, false) => Some(Gas::Still),
+            (Gas::Still, false) | (Gas::Sparkling, true) => None,
+        }
+    }
 }
 
 impl ChangeCode {
@@ -69,8 +117,7 @@ impl ChangeCode {
             ChangeCode::LessTannin(_) => "less_tannin",
             ChangeCode::Fruit(_) => "fruit",
             ChangeCode::Spice(_) => "spice",
-            ChangeCode::MoreGas => "more_gas",
-            ChangeCode::LessGas => "less_gas",
+            ChangeCode::Gas { .. } => "gas",
         }
     }
 }

@@ -8,6 +8,8 @@ use crate::engine::log::entry::Sense;
 pub struct Batch {
     /// Whether all of it is in bottles or kegs, or gone.
     pub is_over: bool,
+    /// Whether what was filled is in a keg.
+    pub in_keg: bool,
     /// Whether it still ferments, or would: sugar that yeast can use, and yeast that goes on.
     pub still_ferments: bool,
     /// Whether it was stabilised.
@@ -21,8 +23,10 @@ pub struct Batch {
 /// What to do about a batch as it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Mend {
-    /// Nothing: it is in bottles.
-    InBottles,
+    /// Nothing: it is filled.
+    Filled,
+    /// Too little or too much gas in a keg: another pressure.
+    KegPressure,
     /// Nothing yet: it still ferments.
     LetItFinish,
     /// Too dry or too thin: sweeten it.
@@ -43,8 +47,10 @@ pub enum Mend {
     Wait,
     /// Too little fruit or spice: more of it while it ages.
     MoreOfIt,
-    /// Too little or too much gas: at bottling.
+    /// Too little gas: at bottling.
     GasAtBottling,
+    /// Too much gas before it is filled: stir it out.
+    StirGasOut,
 }
 
 /// What can be done for what was heard, in the order of what matters most; nothing twice.
@@ -53,7 +59,17 @@ pub fn mends(heard: &[Heard], batch: &Batch) -> Vec<Mend> {
         return Vec::new();
     }
     if batch.is_over {
-        return vec![Mend::InBottles];
+        let asks = |sense_is: fn(Sense) -> bool| {
+            let mut asked = heard.iter().filter(|one| one.asks.is_some());
+            asked.any(|one| sense_is(one.sense))
+        };
+        let gas = batch.in_keg && asks(|sense| sense == Sense::Sparkle);
+        let other = !batch.in_keg || asks(|sense| sense != Sense::Sparkle);
+        let gas = gas.then_some(Mend::KegPressure);
+        return gas
+            .into_iter()
+            .chain(other.then_some(Mend::Filled))
+            .collect();
     }
     let mut found: Vec<Mend> = Vec::new();
     if batch.still_ferments {
@@ -101,7 +117,8 @@ fn of_sense(sense: Sense, way: Way, batch: &Batch) -> Vec<Mend> {
         (Sense::Tannin, Way::More) => vec![Mend::TanninTrial],
         (Sense::Tannin | Sense::Warmth, Way::Less) => vec![Mend::Wait],
         (Sense::Fruit | Sense::Spice, Way::More) => vec![Mend::MoreOfIt],
-        (Sense::Sparkle, _) => vec![Mend::GasAtBottling],
+        (Sense::Sparkle, Way::More) => vec![Mend::GasAtBottling],
+        (Sense::Sparkle, Way::Less) => vec![Mend::StirGasOut],
         (Sense::Warmth, Way::More) | (Sense::Fruit | Sense::Spice, Way::Less) => Vec::new(),
     }
 }

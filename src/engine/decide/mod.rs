@@ -6,7 +6,7 @@ mod heard;
 pub mod mend;
 
 pub use change::{Change, changes};
-pub use code::ChangeCode;
+pub use code::{ChangeCode, Gas};
 pub use heard::{Answer, Heard, Penalty, Way, WhyNot, heard};
 
 use super::log::entry::{Sense, Tasting};

@@ -1,7 +1,9 @@
 //! Is it finished? Two readings of one mead without gas, warm enough and long enough apart, and a yeast that could have gone on.
 
-use crate::engine::log::{END_H, END_SG};
-
+/// Two readings this far apart and equal to [`END_SG`] show that it stands still, hours (common practice, no published source).
+pub const END_H: f64 = 14.0 * 24.0;
+/// See [`END_H`].
+pub const END_SG: f64 = 0.001;
 /// A reading in a colder must says nothing of the end: yeast sleeps, °C (common practice, no published source).
 pub const LEAST_C: f64 = 18.0;
 /// A yeast nearer than this to its limit may have stopped with sugar left, % ABV (common practice, no published source).
@@ -153,6 +155,30 @@ pub fn verdict(known: &Known) -> Verdict {
     found
 }
 
+/// The place from which on it has stood at the gravity of the last reading.
+fn still_from(reads: &[Read]) -> usize {
+    let Some(last) = reads.last() else {
+        return 0;
+    };
+    let differs = |read: &Read| (read.sg - last.sg).abs() > END_SG + 1e-9;
+    reads.iter().rposition(differs).map_or(0, |at| at + 1)
+}
+
+/// The first and the last of them that count.
+fn sound_ends(still: &[Read]) -> Option<(Read, Read)> {
+    let first = still.iter().find(|read| read.is_sound())?;
+    let last = still.iter().rfind(|read| read.is_sound())?;
+    Some((*first, *last))
+}
+
+/// The two readings that show that a mead stands still at the last of `reads` (in the order of time, of one mead in which nothing
+/// has changed the gravity): without gas, warm enough, equal, and far enough apart; `None` where none do. The only rule of the end:
+/// log, plan and finishing ask it.
+pub fn at_rest(reads: &[Read]) -> Option<(Read, Read)> {
+    let still = reads.get(still_from(reads)..)?;
+    sound_ends(still).filter(|(first, second)| second.hours - first.hours >= END_H)
+}
+
 fn of_readings(reads: &[Read], now_h: f64) -> Verdict {
     let waits = |lacking: Vec<Lacking>, hours: f64| Verdict {
         shown_by: None,
@@ -162,21 +188,15 @@ fn of_readings(reads: &[Read], now_h: f64) -> Verdict {
     let Some(last) = reads.last() else {
         return waits(vec![Lacking::Reading], now_h);
     };
-    let differs = |read: &Read| (read.sg - last.sg).abs() > END_SG + 1e-9;
-    let moved = reads.iter().rposition(differs);
-    // From here on it has stood still.
-    let (before, still) = reads.split_at(moved.map_or(0, |at| at + 1));
-    let sound: Vec<&Read> = still.iter().filter(|read| read.is_sound()).collect();
-    let ends = sound.first().zip(sound.last());
-    if let Some((first, second)) = ends
-        && second.hours - first.hours >= END_H
-    {
+    if let Some(shown_by) = at_rest(reads) {
         return Verdict {
-            shown_by: Some((**first, **second)),
+            shown_by: Some(shown_by),
             lacking: Vec::new(),
             read_again_h: None,
         };
     }
+    let (before, still) = reads.split_at(still_from(reads));
+    let ends = sound_ends(still);
     let mut lacking = Vec::new();
     if let ([.., earlier], [only]) = (before, still) {
         lacking.push(Lacking::Rest {

@@ -1,11 +1,7 @@
 //! When what was reached: hours since the batch began, between two readings in proportion.
 
 use super::judge::SAME_SG;
-
-/// Two readings this far apart and equal to [`END_SG`] show that it ended (common practice, no published source).
-pub const END_H: f64 = 14.0 * 24.0;
-/// See [`END_H`].
-pub const END_SG: f64 = 0.001;
+use crate::engine::finish::still::{Read, at_rest};
 
 /// When what was reached, hours since the batch began; `None` for what has not been seen.
 #[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
@@ -20,7 +16,7 @@ pub struct Marks {
     pub half: Option<f64>,
     /// 95 % of it.
     pub nearly_all: Option<f64>,
-    /// The first of two equal readings 14 days apart.
+    /// The first of two readings that show the end: equal, 14 days apart, without gas and warm enough.
     pub end: Option<f64>,
     /// The second of them.
     pub end_shown: Option<f64>,
@@ -46,6 +42,21 @@ pub(super) struct Counted {
     pub part: f64,
     /// How often something that changes gravity had gone in by then.
     pub additions: u32,
+    /// Whether the gas was stirred out first; `None` where nobody said.
+    pub degassed: Option<bool>,
+    /// Of the must then, °C; `None` where nobody measured.
+    pub must_c: Option<f64>,
+}
+
+impl Counted {
+    pub fn as_read(&self) -> Read {
+        Read {
+            hours: self.hours,
+            sg: self.sg,
+            degassed: self.degassed,
+            must_c: self.must_c,
+        }
+    }
 }
 
 /// The marks that gravities show; `counted` in the order of time, until it was stabilised.
@@ -65,10 +76,9 @@ pub(super) fn of_readings(pitch: Option<f64>, counted: &[Counted]) -> Marks {
         .iter()
         .find(|read| fell(read))
         .map(|read| read.hours);
-    if let Some((end, shown)) = end(counted, marks.first_fall) {
-        marks.end = Some(counted.get(end).map_or(0.0, |read| read.hours));
-        marks.end_shown = Some(counted.get(shown).map_or(0.0, |read| read.hours));
-    }
+    let end = end(counted, marks.first_fall);
+    marks.end = end.map(|(first, _)| first);
+    marks.end_shown = end.map(|(_, second)| second);
     // What was expected to ferment was a forecast; once it has ended, that is what fermented.
     let last = counted.last().map_or(0.0, |read| read.part);
     let all = if marks.end.is_some() && last > 0.0 {
@@ -83,23 +93,19 @@ pub(super) fn of_readings(pitch: Option<f64>, counted: &[Counted]) -> Marks {
     marks
 }
 
-/// The first two readings that show the end, by their places.
-fn end(counted: &[Counted], first_fall: Option<f64>) -> Option<(usize, usize)> {
+/// The first two readings that show the end, as hours.
+fn end(counted: &[Counted], first_fall: Option<f64>) -> Option<(f64, f64)> {
     let fell = first_fall?;
-    for (later, read) in counted.iter().enumerate() {
-        let same = |other: &&Counted| {
-            other.additions == read.additions
-                && other.hours >= fell
-                && (other.sg - read.sg).abs() <= END_SG + 1e-9
-        };
-        // Back from the later one, as long as nothing differs.
-        let run = counted.iter().take(later).rev().take_while(same).count();
-        let earlier = later - run;
-        if counted
-            .get(earlier)
-            .is_some_and(|first| read.hours - first.hours >= END_H)
-        {
-            return Some((earlier, later));
+    let mut reads: Vec<Read> = Vec::new();
+    let mut additions = 0;
+    for read in counted.iter().filter(|read| read.hours >= fell) {
+        if read.additions != additions {
+            additions = read.additions;
+            reads.clear();
+        }
+        reads.push(read.as_read());
+        if let Some((first, second)) = at_rest(&reads) {
+            return Some((first.hours, second.hours));
         }
     }
     None

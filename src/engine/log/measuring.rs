@@ -313,6 +313,8 @@ impl Walk<'_> {
                 sg,
                 part: point.part,
                 additions: self.additions,
+                degassed: self.samples.degassed(entry),
+                must_c: self.samples.must_c(entry),
             });
         }
     }

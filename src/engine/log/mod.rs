@@ -14,6 +14,7 @@ mod question;
 pub mod ranges;
 pub mod read;
 mod replay;
+pub mod samples;
 pub mod start;
 mod state;
 mod summary;
@@ -23,7 +24,7 @@ mod write;
 
 pub use compare::{Compared, Reason, ReasonCode};
 pub use entry::{Deed, Entry};
-pub use marks::{END_H, END_SG, Marks};
+pub use marks::Marks;
 pub use question::{Question, QuestionCode};
 pub use replay::replay;
 pub use start::Start;

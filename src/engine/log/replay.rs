@@ -6,6 +6,7 @@ use super::judge::{Verdict, changes_gravity, judge};
 use super::marks::{Counted, Marks};
 use super::question::{Question, QuestionCode};
 use super::ranges::faults;
+use super::samples::Samples;
 use super::start::Start;
 use super::state::{Flows, GivenFeed, Losses, Measured, Point, State};
 use super::summary::state;
@@ -26,6 +27,7 @@ pub fn replay(start: &Start, entries: &[Entry]) -> State {
     sorted.sort_by(|a, b| a.hours.total_cmp(&b.hours).then(a.entry.cmp(&b.entry)));
     let mut walk = Walk::new(start);
     sorted.retain(|entry| walk.is_sensible(entry));
+    walk.samples = Samples::of(sorted.iter().copied());
     let verdicts = judge(start, &sorted);
     for (entry, verdict) in sorted.iter().zip(verdicts) {
         walk.step(entry, verdict);
@@ -60,6 +62,7 @@ pub(super) struct Walk<'a> {
     pub feeds: Vec<GivenFeed>,
     pub points: Vec<Point>,
     pub counted: Vec<Counted>,
+    pub samples: Samples,
     pub additions: u32,
     pub ph: Option<Measured>,
     pub free_so2: Option<Measured>,
@@ -103,6 +106,7 @@ impl<'a> Walk<'a> {
             feeds: Vec::new(),
             points: Vec::new(),
             counted: Vec::new(),
+            samples: Samples::default(),
             additions: 0,
             ph: None,
             free_so2: None,

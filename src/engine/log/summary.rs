@@ -1,20 +1,18 @@
 //! From what was walked to the state: gravity, strength, where it will end, how far it has come.
 
 use super::compare::compare;
-use super::marks::{Marks, of_readings};
+use super::marks::{Counted, Marks, of_readings};
 use super::replay::{CO2_PER_SUGAR, Walk, YEAST_PER_SUGAR};
 use super::state::{Attenuation, Cost, Expected, Flows, Nitrogen, Simple, State};
 use super::vat::Vat;
 use crate::engine::alcohol::abv_from_gravities;
 use crate::engine::balance::{self, Liquid, ferment};
 use crate::engine::course::left_to_itself;
+use crate::engine::finish::still::{Known, Verdict, verdict};
 use crate::engine::units::SpecificGravity;
 
-/// Sugar that two equal readings 14 days apart may leave to ferment, g/L; how far above its forecast such a mead may stand, SG; how far
-/// below the yeast's limit it must be, % ABV (common practice, no published source).
-const LEFT_AT_END_G_PER_L: f64 = 3.0;
+/// How far above its forecast a finished mead may stand, SG (common practice, no published source).
 const ABOVE_FORECAST_SG: f64 = 0.005;
-const BELOW_TOLERANCE_ABV: f64 = 1.5;
 
 /// Below this there was nothing to speak of.
 const LEAST_OG: f64 = 1.001;
@@ -95,11 +93,10 @@ pub(super) fn state(walk: Walk<'_>) -> State {
         ..of_readings(walk.marks.pitch, &walk.counted)
     };
     let mut expected = here.expected;
-    let below_tolerance = walk
-        .tolerance_abv_percent
-        .is_none_or(|tolerance| measured.abv_percent <= tolerance - BELOW_TOLERANCE_ABV);
-    if marks.end.is_some() && below_tolerance && measured.sg <= expected.fg + ABOVE_FORECAST_SG {
-        expected.fermentable_g_per_l = expected.fermentable_g_per_l.min(LEFT_AT_END_G_PER_L);
+    let fell = marks.first_fall.is_some();
+    if fell && measured.sg <= expected.fg + ABOVE_FORECAST_SG {
+        expected.fermentable_g_per_l =
+            finished(&walk, &measured).fermentable_g_per_l(expected.fermentable_g_per_l);
     }
     let fermented = walk.before_stabilising.as_ref().unwrap_or(vat);
     let sum = |of: fn(&super::GivenFeed) -> f64| walk.feeds.iter().map(of).sum();
@@ -158,6 +155,19 @@ pub(super) fn state(walk: Walk<'_>) -> State {
         points: walk.points.clone(),
         questions: walk.questions.clone(),
     }
+}
+
+/// Whether it is finished, by what was read since something last changed its gravity.
+fn finished(walk: &Walk<'_>, measured: &balance::State) -> Verdict {
+    let counted = walk.counted.iter();
+    let since = counted.filter(|read| read.additions == walk.additions);
+    verdict(&Known {
+        reads: since.map(Counted::as_read).collect(),
+        changed_h: None,
+        abv_percent: measured.abv_percent,
+        tolerance_abv_percent: walk.tolerance_abv_percent,
+        now_h: 0.0,
+    })
 }
 
 fn attenuation(unfermented: &Liquid, now: &Liquid) -> Attenuation {

@@ -2,4 +2,4 @@
 
 pub mod orders;
 pub mod ranking;
-mod shuffle;
+pub(in crate::engine) mod shuffle;

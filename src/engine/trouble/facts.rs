@@ -43,7 +43,7 @@ pub struct Facts {
     pub hours_since_sulfite: Option<f64>,
     /// Free sulfur dioxide, mg/L.
     pub free_so2_mg_per_l: Option<f64>,
-    /// Whether sulfite and sorbate have stopped its yeast for good.
+    /// Whether sulfite and sorbate went in at any time to stop its yeast; what is pitched since changes nothing of that.
     pub is_stabilised: Option<bool>,
     /// Part of the vessel that is empty, 0 to 1.
     pub headspace_fraction: Option<f64>,

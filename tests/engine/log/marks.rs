@@ -58,7 +58,11 @@ fn marks_lie_where_the_sugar_was_gone() {
 fn two_equal_readings_fourteen_days_apart_show_the_end() {
     let with = |readings: &[(f64, f64)]| {
         let mut entries = vec![at(0.0, mixed(20.0, 1.086)), at(1.0, pitch())];
-        entries.extend(readings.iter().map(|(days, sg)| at(days * DAY, reads(*sg))));
+        entries.extend(
+            readings
+                .iter()
+                .map(|(days, sg)| at(days * DAY, at_rest(*sg))),
+        );
         let marks = after(&start(), entries).marks;
         (marks.end.map(|h| h / DAY), marks.end_shown.map(|h| h / DAY))
     };
@@ -91,8 +95,8 @@ fn what_stands_still_has_at_most_a_little_left() {
             vec![
                 at(0.0, mixed(20.0, plan(&start()).must_sg)),
                 at(1.0, pitch()),
-                at(30.0 * DAY, reads(sg)),
-                at(45.0 * DAY, reads(sg)),
+                at(30.0 * DAY, at_rest(sg)),
+                at(45.0 * DAY, at_rest(sg)),
             ],
         )
     };
@@ -115,10 +119,77 @@ fn a_feeding_between_is_no_end() {
         vec![
             at(0.0, mixed(20.0, 1.086)),
             at(1.0, pitch()),
-            at(20.0 * DAY, reads(1.010)),
+            at(20.0 * DAY, at_rest(1.010)),
             at(20.0 * DAY, honey_of(0.5, Why::StepFeed)),
-            at(40.0 * DAY, reads(1.010)),
+            at(40.0 * DAY, at_rest(1.010)),
         ],
     );
     assert_eq!(state.marks.end, None);
+}
+
+/// The log, the plan and the pages of finishing have one rule: gas lifts the hydrometer, and cold yeast sleeps.
+#[test]
+fn a_reading_with_gas_in_it_or_in_the_cold_shows_no_end() {
+    let reading = |degassed, must_temperature_c| {
+        Deed::Reading(Reading {
+            sg: Some(plan(&start()).natural_fg),
+            degassed,
+            must_temperature_c,
+            ..Reading::default()
+        })
+    };
+    let with = |first: Deed, second: Deed, more: Vec<Entry>| {
+        let mut entries = vec![
+            at(0.0, mixed(20.0, plan(&start()).must_sg)),
+            at(1.0, pitch()),
+            at(30.0 * DAY, first),
+            at(45.0 * DAY, second),
+        ];
+        entries.extend(more);
+        after(&start(), entries).marks.end.map(|hours| hours / DAY)
+    };
+    let sound = || reading(Some(true), Some(20.0));
+    assert_eq!(with(sound(), sound(), Vec::new()), Some(30.0));
+    for lacking in [
+        reading(None, Some(20.0)),
+        reading(Some(false), Some(20.0)),
+        reading(Some(true), None),
+        reading(Some(true), Some(17.0)),
+    ] {
+        assert_eq!(with(lacking.clone(), sound(), Vec::new()), None);
+        assert_eq!(with(sound(), lacking, Vec::new()), None);
+    }
+    // Stirred out just before, and measured the day before.
+    let around = vec![
+        at(45.0 * DAY - 1.0, Deed::Degas),
+        at(
+            44.0 * DAY,
+            Deed::Reading(Reading {
+                must_temperature_c: Some(19.0),
+                ..Reading::default()
+            }),
+        ),
+    ];
+    assert_eq!(with(sound(), reading(None, None), around), Some(30.0));
+}
+
+/// Whoever does not know where the yeast stops, or stands near it, does not know that the sugar is gone.
+#[test]
+fn near_the_limit_of_the_yeast_nothing_is_taken_for_gone() {
+    let left = |tolerance_abv_percent| {
+        let start = Start {
+            tolerance_abv_percent,
+            ..start()
+        };
+        let sg = plan(&start).natural_fg + 0.004;
+        let entries = vec![
+            at(0.0, mixed(20.0, plan(&start).must_sg)),
+            at(1.0, pitch()),
+            at(30.0 * DAY, at_rest(sg)),
+            at(45.0 * DAY, at_rest(sg)),
+        ];
+        after(&start, entries).expected.fermentable_g_per_l
+    };
+    close(left(Some(16.0)), 3.0, 1e-9, "far below its limit");
+    assert!(left(None) > 3.5, "{}", left(None));
 }

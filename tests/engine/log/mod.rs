@@ -58,6 +58,16 @@ pub fn reads(sg: f64) -> Deed {
     })
 }
 
+/// A gravity that counts for the end: without gas, and warm enough.
+pub fn at_rest(sg: f64) -> Deed {
+    Deed::Reading(Reading {
+        sg: Some(sg),
+        degassed: Some(true),
+        must_temperature_c: Some(20.0),
+        ..Reading::default()
+    })
+}
+
 /// A usual honey, kg.
 pub fn honey_of(kg: f64, why: Why) -> Deed {
     Deed::Addition(Addition {

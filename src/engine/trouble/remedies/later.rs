@@ -104,7 +104,8 @@ pub(super) fn flat(case: &mut Case<'_>) {
         let told = [("days", Some(BOTTLE_DAYS)), ("warm_c", Some(BOTTLE_C))];
         case.add(RemedyCode::WarmTheBottles, Severity::Danger, &told);
     }
-    if case.is(Check::TooStrongForBottles) {
+    // Sorbate stays whatever is pitched since: who does not know puts no yeast into closed bottles.
+    if case.is(Check::TooStrongForBottles) && case.is_not(Check::IsStabilised) {
         let told = [("yeast_g", case.for_litres(doses::bottle_yeast_g))];
         case.add(RemedyCode::BottleYeast, Severity::Danger, &told);
     }
