@@ -25,7 +25,7 @@ pub async fn batches_of(
     query_scalar!(
         r#"select b.id as "id: BatchId" from batches b
            join revisions v on v.id = b.revision_id join recipes r on r.id = v.recipe_id
-           where r.public_id = $1 and batch_visible(b, $2) and b.binned_at is null
+           where r.public_id = $1 and batch_visible(b, $2, (select book_closed($2))) and b.binned_at is null
            order by b.id desc limit 200"#,
         recipe.as_str(),
         viewer.0,

@@ -6,6 +6,8 @@ mod pouring;
 pub mod store;
 mod words;
 
+pub(super) use pouring::joining;
+
 use super::paths;
 use crate::app::App;
 use crate::web::paths::Routes;

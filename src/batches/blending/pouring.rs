@@ -8,12 +8,12 @@ use super::forms::Mead;
 use super::store;
 use crate::batches::allergens;
 use crate::batches::model::{BatchId, Ending, NewBatch, NewEntry};
-use crate::batches::opened::refresh;
+use crate::batches::opened::{Opened, refresh};
 use crate::batches::parting::store::copy_log;
 use crate::batches::store as batches;
 use crate::engine::balance::Liquid;
-use crate::engine::log::Deed;
 use crate::engine::log::entry::{Addition, Move, Note, Part, Pitch, What, Why};
+use crate::engine::log::{Deed, State};
 use crate::recipes::public_id::PublicId;
 use crate::vessels::model::Vessel;
 use crate::web::error::Error;
@@ -156,7 +156,9 @@ fn deeds(member: &Member, first: &Used<'_>, others: &[Used<'_>], becomes: &Becom
     let mut tolerance = was.tolerance_abv_percent;
     for one in others {
         liquid = liquid + one.mead.stands.source.per_litre * one.litres;
-        deeds.push(Deed::Addition(joins(one, liquid, in_fruit)));
+        let mead = (&one.mead.opened, &one.mead.was);
+        let what = (Why::Adjust, one.litres);
+        deeds.push(Deed::Addition(joining(mead, what, (liquid, in_fruit))));
         deeds.extend(brings_yeast(one, &mut tolerance).map(Deed::Pitch));
     }
     let words = std::iter::once(first).chain(others).map(|one| {
@@ -170,30 +172,36 @@ fn deeds(member: &Member, first: &Used<'_>, others: &[Used<'_>], becomes: &Becom
     deeds
 }
 
-/// What joins, with the acid, sulfite and sorbate that it brings: told in the litres that there are once it is in.
-fn joins(one: &Used<'_>, liquid: Liquid, in_fruit: Liquid) -> Addition {
-    let was = &one.mead.was;
-    let source = &one.mead.stands.source;
+/// So many litres of a mead as they join another, with the sugar, acid, sulfite and sorbate that they bring. What it brings is told
+/// in the litres that there are once it is in: in `liquid`, and for acid also in what fruit holds.
+pub(in crate::batches) fn joining(
+    (from, was): (&Opened, &State),
+    (why, litres): (Why, f64),
+    (liquid, in_fruit): (Liquid, Liquid),
+) -> Addition {
     let is = liquid.state().volume_l;
     let all = (liquid + in_fruit).state().volume_l;
-    let spread = |per_litre: f64, over: f64| match over > 0.0 {
-        true => per_litre * one.litres / over,
+    let part = |of: f64, over: f64| match over > 0.0 {
+        true => of / over,
         false => 0.0,
     };
+    let spread = |per_litre: f64, over: f64| part(per_litre * litres, over);
     let some = |value: f64| (value > 0.0).then_some(value);
+    let sugar = part(1000.0 * was.flows.vessel.sugar_kg, was.volume_l);
+    let share = part(litres, was.volume_l).min(1.0);
     Addition {
-        why: Some(Why::Adjust),
-        litres: Some(one.litres),
+        why: Some(why),
+        litres: Some(litres),
         sg: Some(was.sg),
         // Rounding may leave a trace below nothing, which no log takes.
         abv_percent: Some(was.abv_percent.max(0.0)),
-        sugar_g_per_l: Some((1000.0 * source.per_litre.sugar_kg).max(0.0)),
+        sugar_g_per_l: Some(sugar.max(0.0)),
         ta_change_g_per_l: was.ta_g_per_l.map(|ta| spread(ta, all)),
         so2_mg_per_l: some(spread(was.total_so2_mg_per_l, is)),
         sorbic_mg_per_l: some(spread(was.sorbic_mg_per_l, is)),
-        allergens: allergens::of(&one.mead.opened),
-        cost: was.cost.total.map(|cost| cost * one.share()),
-        ..Addition::of(&one.mead.opened.batch.name, What::Mead)
+        allergens: allergens::of(from),
+        cost: was.cost.total.map(|cost| cost * share),
+        ..Addition::of(&from.batch.name, What::Mead)
     }
 }
 

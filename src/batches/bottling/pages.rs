@@ -72,6 +72,8 @@ struct BottlingPage {
     shell: Shell,
     name: String,
     batch_url: String,
+    /// Where it says what is missing before it counts as finished.
+    finished_url: String,
     labels_url: String,
     action: String,
     lead: String,
@@ -82,6 +84,8 @@ struct BottlingPage {
     kinds: Vec<(String, String)>,
     sugars: Vec<(String, String)>,
     rows: Vec<Row>,
+    /// Whether bottles of another size are counted besides.
+    more_sizes: bool,
     reckoned: Option<Reckoned>,
     form: FormState,
     once: String,
@@ -136,6 +140,7 @@ fn bottling_page(
         shell: app.shell(&viewer).at_place(Nav::Batches),
         name: opened.batch.name.clone(),
         batch_url: base.link(&batches::paths::BATCH.with(&[id])),
+        finished_url: base.link(&batches::paths::FINISHED.with(&[id])),
         labels_url: base.link(&labels::paths::LABELS.with(&[id])),
         action: base.link(&paths::FILL.with(&[id])),
         lead: lead(opened, app.clock.now(), zone, reads),
@@ -150,6 +155,11 @@ fn bottling_page(
             .into_iter()
             .map(|one| (one.as_str().to_owned(), words::sugar(one).to_owned()))
             .collect(),
+        more_sizes: asked::ROWS
+            .iter()
+            .skip(1)
+            .flatten()
+            .any(|field| !form.typed(field).is_empty() || form.fault(field).is_some()),
         rows: rows(),
         reckoned: None,
         once: Once::for_form(&form, &viewer)?,
@@ -239,10 +249,7 @@ async fn fill(
         };
     }
     write(&app, &mut tx, &member, &opened, &filling, &is).await?;
-    let to = match filling.bottles.is_empty() {
-        true => format!("{}?done=filled", batches::paths::BATCH.with(&[&id])),
-        false => labels::paths::LABELS.with(&[&id]),
-    };
+    let to = labels::paths::LABELS.with(&[&id]);
     once::settle(&mut tx, &once, &member, paths::FILL, &to).await?;
     tx.commit().await?;
     see_other(app.site.base(), &to)

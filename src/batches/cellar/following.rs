@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use chrono::{Months, NaiveDate};
 use sqlx::PgConnection;
 
-use super::model::{Days, Filled};
+use super::model::{DRAWN_ML, Days, Filled};
 use super::store;
 use crate::batches::model::{CameFrom, Logged};
 use crate::batches::opened::Opened;
@@ -39,7 +39,7 @@ pub async fn follow(conn: &mut PgConnection, opened: &Opened) -> Result<(), Erro
     Ok(store::follow(conn, opened.batch.id, &named, days).await?)
 }
 
-/// What the log of a batch filled into bottles; of what came along from the batch that it was parted from, that batch keeps account.
+/// What the log of a batch filled into bottles and kegs; of what came along from the batch that it was parted from, that batch keeps account.
 pub fn filled(opened: &Opened) -> Vec<Filled> {
     let own = opened
         .log
@@ -64,6 +64,18 @@ pub fn filled(opened: &Opened) -> Vec<Filled> {
             size_ml,
             count: i32::try_from(count.min(1_000_000)).unwrap_or(0),
             gas: package.how == Some(How::Gas),
+            keg: false,
+            at: logged.at,
+        }));
+        // What is in no bottle is in a keg.
+        let litres = package.litres.filter(|_| package.bottles.is_empty());
+        let count = litres.map(|litres| (1000.0 * litres / f64::from(DRAWN_ML)).round());
+        all.extend(count.filter(|count| *count >= 1.0).map(|count| Filled {
+            entry: logged.entry,
+            size_ml: DRAWN_ML,
+            count: count.min(1e6) as i32,
+            gas: package.how == Some(How::Gas),
+            keg: true,
             at: logged.at,
         }));
     }

@@ -12,6 +12,9 @@ pub const WHOM_MAX: usize = 120;
 /// Bottles of a batch that are kept to be tasted side by side.
 pub const SIDE_BY_SIDE: i32 = 2;
 
+/// What is drawn from a keg counts in units of this, ml.
+pub const DRAWN_ML: i32 = 10;
+
 /// Why a bottle is taken out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum TakenFor {
@@ -60,7 +63,7 @@ impl TakenFor {
     }
 }
 
-/// Bottles of one size that one entry of a log filled.
+/// Bottles of one size that one entry of a log filled, or what it filled into a keg: then each “bottle” is [`DRAWN_ML`] of it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Lot {
     pub id: i64,
@@ -73,6 +76,7 @@ pub struct Lot {
     pub filled: i32,
     pub taken: i64,
     pub gas: bool,
+    pub keg: bool,
     pub filled_at: DateTime<Utc>,
     pub good_on: Option<NaiveDate>,
     pub best_on: Option<NaiveDate>,
@@ -98,19 +102,28 @@ impl Lot {
         self.kept() > 0 && self.kept_until.is_some_and(|until| until <= today)
     }
 
-    /// Litres of one bottle.
+    /// Litres of one bottle; of all that went into a keg.
     pub fn size_l(&self) -> f64 {
-        f64::from(self.size_ml) / 1000.0
+        match self.keg {
+            true => self.litres(self.filled.into()),
+            false => f64::from(self.size_ml) / 1000.0,
+        }
+    }
+
+    /// Litres of so many of it.
+    pub fn litres(&self, count: i64) -> f64 {
+        count as f64 * f64::from(self.size_ml) / 1000.0
     }
 }
 
-/// Bottles that a log says were filled.
+/// Bottles, or a keg, that a log says were filled.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Filled {
     pub entry: i32,
     pub size_ml: i32,
     pub count: i32,
     pub gas: bool,
+    pub keg: bool,
     pub at: DateTime<Utc>,
 }
 

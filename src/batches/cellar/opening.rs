@@ -8,7 +8,7 @@ use sqlx::PgConnection;
 
 use super::model::{Lot, TakenFor, Taking};
 use super::pages::reader;
-use super::view::{bottles, when};
+use super::view::{amount, when};
 use super::{paths, store};
 use crate::app::App;
 use crate::batches;
@@ -50,6 +50,7 @@ const AGAIN: &[(&str, &str)] = &[("yes", "yes"), ("no", "no"), ("off", "somethin
 
 /// What members see besides the label.
 struct Tap {
+    is_keg: bool,
     action: String,
     once: String,
     /// How many are left.
@@ -77,9 +78,14 @@ impl BottlePage {
     const AGAIN: &[(&str, &str)] = AGAIN;
 }
 
-/// The lot of a code with its batch, opened for its label: whoever holds the bottle reads that.
-async fn found(conn: &mut PgConnection, code: &str) -> Result<(Lot, Opened), Error> {
+/// The lot of a code with its batch, opened for its label: whoever holds the bottle reads that, unless they judge just now.
+async fn found(
+    conn: &mut PgConnection,
+    viewer: &Viewer,
+    code: &str,
+) -> Result<(Lot, Opened), Error> {
     let lot = store::of_code(conn, code).await?;
+    let lot = lot.filter(|lot| viewer.id() == Some(lot.owner) || !viewer.book_closed());
     let lot = lot.ok_or_else(Error::not_found)?;
     let settings = Settings::default();
     let opened = opened_by(conn, Some(lot.owner), &settings, lot.batch.as_str()).await?;
@@ -119,11 +125,12 @@ fn tap(app: &App, member: &Member, lot: &Lot, form: FormState) -> Result<Tap, Er
     let reader = reader(app, member);
     let batch = batches::paths::BATCH.with(&[lot.batch.as_str()]);
     Ok(Tap {
+        is_keg: lot.keg,
         action: reader.base.link(&paths::OPEN.with(&[&lot.code])),
         once: Once::for_form(&form, &Viewer::known(member.clone()))?,
         left: match lot.left() {
             0 => "By the cellar none is left".to_owned(),
-            left => format!("{} left", bottles(left)),
+            left => format!("{} left", amount(lot, left, reader.units)),
         },
         when: when(lot),
         batch_url: reader.base.link(&batch),
@@ -147,11 +154,14 @@ pub(super) async fn show(
     Query(told): Query<Told>,
 ) -> Answer {
     let mut conn = app.pool.acquire().await?;
-    let (lot, opened) = found(&mut conn, &code).await?;
+    let (lot, opened) = found(&mut conn, &viewer, &code).await?;
     drop(conn);
     let mut shown = bottle_page(&app, &viewer, (&lot, &opened), FormState::new())?;
     if told.done.as_deref() == Some("tasted") {
-        let words = "It stands in the log, and the bottle is out of the cellar.";
+        let words = match lot.keg {
+            true => "It stands in the log.",
+            false => "It stands in the log, and the bottle is out of the cellar.",
+        };
         shown.shell = shown.shell.saying(words);
     }
     page(&shown)
@@ -213,8 +223,8 @@ pub(super) async fn open(
 ) -> Answer {
     let once = Once::read(&posted, &member)?;
     let mut tx = app.pool.begin().await?;
-    let (lot, opened) = found(&mut tx, &code).await?;
     let viewer = Viewer::known(member.clone());
+    let (lot, opened) = found(&mut tx, &viewer, &code).await?;
     if !may(&viewer, Action::See, &opened.batch.facts()) {
         return Err(Error::not_found());
     }
@@ -247,7 +257,8 @@ async fn take_and_write(
     batches::store::hold(conn, lot.owner, batch).await?;
     store::hold(conn, lot.id).await?;
     let there = store::of_code(conn, &lot.code).await?;
-    if let Some(lot) = there.filter(|lot| lot.left() > 0) {
+    // Nobody knows how much of a keg a taste is: its owner tells what was drawn.
+    if let Some(lot) = there.filter(|lot| lot.left() > 0 && !lot.keg) {
         let taking = Taking {
             bottles: 1,
             why: TakenFor::Drunk,

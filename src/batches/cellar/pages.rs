@@ -7,7 +7,7 @@ use serde::Deserialize;
 use sqlx::PgConnection;
 
 use super::forms;
-use super::model::{Lot, TakenFor};
+use super::model::{Lot, Taken, TakenFor};
 use super::view::{LotRow, Reader, taken_words};
 use super::{opening, paths, store};
 use crate::app::App;
@@ -137,6 +137,7 @@ struct LotPage {
     code: String,
     row: LotRow,
     kept: i64,
+    is_keg: bool,
     taken: Vec<TakenRow>,
     take_at: String,
     keep_at: String,
@@ -149,9 +150,11 @@ struct LotPage {
 }
 
 /// What stands in the form that takes some out, first.
-fn takes_one() -> FormState {
+fn takes_one(lot: &Lot) -> FormState {
     let mut form = FormState::new();
-    form.set("bottles", "1");
+    if !lot.keg {
+        form.set("bottles", "1");
+    }
     form.set("why", TakenFor::Drunk.word());
     form
 }
@@ -178,6 +181,7 @@ async fn lot_page(
     let at = |route: Route| reader.base.link(&route.with(&[&lot.public_id]));
     let taken = store::taken(conn, lot.id).await?;
     let batch = lot.batch.as_str();
+    let told = |one: &Taken| taken_words(lot, one, reader.units);
     Ok(LotPage {
         shell: app.shell(&viewer).at_place(Nav::Batches),
         cellar_url: reader.base.link(paths::CELLAR.path),
@@ -190,14 +194,15 @@ async fn lot_page(
         code: batches::labels::model::spaced(&lot.code),
         row: LotRow::of(lot, &reader),
         kept: lot.kept(),
+        is_keg: lot.keg,
         taken: taken
             .iter()
             .map(|one| TakenRow {
                 when: day(one.at, reader.zone),
                 words: match (one.put_back_at.is_some(), one.by_name == member.name) {
-                    (true, _) => format!("{}; put back", taken_words(one)),
-                    (false, true) => taken_words(one),
-                    (false, false) => format!("{}, by {}", taken_words(one), one.by_name),
+                    (true, _) => format!("{}; put back", told(one)),
+                    (false, true) => told(one),
+                    (false, false) => format!("{}, by {}", told(one), one.by_name),
                 },
                 back_at: match one.put_back_at {
                     Some(_) => String::new(),
@@ -237,7 +242,14 @@ async fn show(
 ) -> Answer {
     let mut conn = app.pool.acquire().await?;
     let lot = found(&mut conn, &member, &id).await?;
-    let mut shown = lot_page(&app, &member, &mut conn, &lot, (takes_one(), as_kept(&lot))).await?;
+    let mut shown = lot_page(
+        &app,
+        &member,
+        &mut conn,
+        &lot,
+        (takes_one(&lot), as_kept(&lot)),
+    )
+    .await?;
     let words = match told.done.as_deref() {
         Some("taken") => "Noted: what is left is below.",
         Some("kept") => "Saved.",
@@ -286,8 +298,8 @@ async fn keep(
     let mut tx = app.pool.begin().await?;
     let lot = found(&mut tx, &member, &id).await?;
     let mut typed = Typed::of(&posted);
-    let Some(keeping) = forms::keeping(&mut typed, speaks(&app, &member), lot.left())? else {
-        let forms = (takes_one(), typed.form);
+    let Some(keeping) = forms::keeping(&mut typed, speaks(&app, &member), &lot)? else {
+        let forms = (takes_one(&lot), typed.form);
         return form_again(&lot_page(&app, &member, &mut tx, &lot, forms).await?);
     };
     let kept = (keeping.kept_back, keeping.kept_until);

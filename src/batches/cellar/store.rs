@@ -25,10 +25,10 @@ pub async fn follow(
     for (one, [public_id, code]) in filled {
         query!(
             "insert into cellar_lots (public_id, code, batch_id, entry, size_ml, filled, gas, filled_at, good_on, best_on,
-                 keeps_until)
-             values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)
+                 keeps_until, keg)
+             values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)
              on conflict on constraint cellar_lots_of_entry do update set filled = $6, gas = $7, filled_at = $8, good_on = $9,
-                 best_on = $10, keeps_until = $11",
+                 best_on = $10, keeps_until = $11, keg = $12",
             public_id,
             code,
             batch.0,
@@ -40,6 +40,7 @@ pub async fn follow(
             days.good_on,
             days.best_on,
             days.keeps_until,
+            one.keg,
         )
         .execute(&mut *conn)
         .await?;
@@ -62,7 +63,7 @@ pub async fn lots(
                b.owner_id as "owner: MemberId", l.size_ml, l.filled,
                (select coalesce(sum(t.bottles), 0) from cellar_taken t
                 where t.lot_id = l.id and t.put_back_at is null) as "taken!",
-               l.gas, l.filled_at, l.good_on, l.best_on, l.keeps_until, l.place, l.kept_back, l.kept_until
+               l.gas, l.keg, l.filled_at, l.good_on, l.best_on, l.keeps_until, l.place, l.kept_back, l.kept_until
            from cellar_lots l join batches b on b.id = l.batch_id
            where b.owner_id = $1 and b.binned_at is null and l.filled > 0 and ($2::text is null or b.public_id = $2)
            order by l.filled_at desc, l.id limit $3"#,
@@ -86,7 +87,7 @@ pub async fn lot(
                b.owner_id as "owner: MemberId", l.size_ml, l.filled,
                (select coalesce(sum(t.bottles), 0) from cellar_taken t
                 where t.lot_id = l.id and t.put_back_at is null) as "taken!",
-               l.gas, l.filled_at, l.good_on, l.best_on, l.keeps_until, l.place, l.kept_back, l.kept_until
+               l.gas, l.keg, l.filled_at, l.good_on, l.best_on, l.keeps_until, l.place, l.kept_back, l.kept_until
            from cellar_lots l join batches b on b.id = l.batch_id
            where l.public_id = $1 and b.owner_id = $2 and b.binned_at is null and l.filled > 0"#,
         public_id,
@@ -104,7 +105,7 @@ pub async fn of_code(conn: &mut PgConnection, code: &str) -> Result<Option<Lot>,
                b.owner_id as "owner: MemberId", l.size_ml, l.filled,
                (select coalesce(sum(t.bottles), 0) from cellar_taken t
                 where t.lot_id = l.id and t.put_back_at is null) as "taken!",
-               l.gas, l.filled_at, l.good_on, l.best_on, l.keeps_until, l.place, l.kept_back, l.kept_until
+               l.gas, l.keg, l.filled_at, l.good_on, l.best_on, l.keeps_until, l.place, l.kept_back, l.kept_until
            from cellar_lots l join batches b on b.id = l.batch_id
            where l.code = $1 and b.binned_at is null and l.filled > 0"#,
         code,
@@ -205,7 +206,7 @@ pub async fn save(
     Ok(())
 }
 
-/// The same for all that an entry of a log has just filled; of several sizes the first keeps some back.
+/// The same for all that an entry of a log has just filled; of several sizes of bottles the most numerous keeps some back.
 pub async fn lay_down(
     conn: &mut PgConnection,
     (batch, entry): (BatchId, i32),
@@ -222,7 +223,7 @@ pub async fn lay_down(
     .await?;
     query!(
         "update cellar_lots set kept_back = $3, kept_until = $4
-         where id = (select id from cellar_lots where batch_id = $1 and entry = $2 and filled >= $3 order by filled desc, id limit 1)",
+         where id = (select id from cellar_lots where batch_id = $1 and entry = $2 and filled >= $3 and not keg order by filled desc, id limit 1)",
         batch.0,
         entry,
         kept_back,

@@ -40,10 +40,32 @@ pub fn bottles(count: i64) -> String {
     }
 }
 
+/// "3 bottles"; of a keg "1.5 L".
+pub fn amount(lot: &Lot, count: i64, reads: Units) -> String {
+    match lot.keg {
+        true => units::volume(lot.litres(count), reads),
+        false => bottles(count),
+    }
+}
+
+/// "12 of 24 bottles of 750 ml", "12 L of 18 L in a keg".
+fn left(lot: &Lot, reads: Units) -> String {
+    let (left, all) = (lot.left(), i64::from(lot.filled));
+    let filled = match lot.keg {
+        true => format!("{} in a keg", amount(lot, all, reads)),
+        false => format!("{} of {}", bottles(all), units::volume(lot.size_l(), reads)),
+    };
+    match left {
+        0 => format!("none left of {filled}"),
+        left if left == all => filled,
+        left if lot.keg => format!("{} of {filled}", amount(lot, left, reads)),
+        left => format!("{left} of {filled}"),
+    }
+}
+
 impl LotRow {
     /// Of a lot.
     pub fn of(lot: &Lot, reader: &Reader<'_>) -> LotRow {
-        let size = units::volume(lot.size_l(), reader.units);
         let mut meta = Vec::new();
         meta.extend((!lot.place.is_empty()).then(|| lot.place.clone()));
         meta.push(format!("filled {}", day(lot.filled_at, reader.zone)));
@@ -51,11 +73,7 @@ impl LotRow {
         meta.extend(kept(lot));
         LotRow {
             url: reader.base.link(&paths::LOT.with(&[&lot.public_id])),
-            left: match lot.left() {
-                0 => format!("none left of {} of {size}", bottles(lot.filled.into())),
-                left if left == i64::from(lot.filled) => format!("{} of {size}", bottles(left)),
-                left => format!("{left} of {} of {size}", bottles(lot.filled.into())),
-            },
+            left: left(lot, reader.units),
             when: when(lot),
             meta: meta.join(" · "),
             now: now(lot, reader.today).to_owned(),
@@ -99,19 +117,20 @@ fn now(lot: &Lot, today: NaiveDate) -> &'static str {
     }
 }
 
-/// "2 bottles, given away, for Tobias".
-pub fn taken_words(taken: &Taken) -> String {
+/// "2 bottles, given away: Tobias".
+pub fn taken_words(lot: &Lot, taken: &Taken, reads: Units) -> String {
     let why = TakenFor::from_word(&taken.why).map_or("taken", TakenFor::words);
     let whom = match taken.whom.as_str() {
         "" => String::new(),
         whom => format!(": {whom}"),
     };
-    format!("{}, {why}{whom}", bottles(taken.bottles.into()))
+    format!("{}, {why}{whom}", amount(lot, taken.bottles.into(), reads))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::batches::cellar::model::DRAWN_ML;
     use crate::web::viewer::MemberId;
 
     fn lot(filled: i32, taken: i64) -> Lot {
@@ -127,6 +146,7 @@ mod tests {
             filled,
             taken,
             gas: false,
+            keg: false,
             filled_at: chrono::DateTime::UNIX_EPOCH,
             good_on: on(5),
             best_on: on(8),
@@ -153,6 +173,14 @@ mod tests {
         assert_eq!(row(&lot(24, 12), 1).left, "12 of 24 bottles of 750 ml");
         assert_eq!(row(&lot(1, 1), 1).left, "none left of 1 bottle of 750 ml");
         assert_eq!(row(&lot(2, 5), 1).left, "none left of 2 bottles of 750 ml");
+        let keg = |taken| Lot {
+            keg: true,
+            size_ml: DRAWN_ML,
+            ..lot(1_800, taken)
+        };
+        assert_eq!(row(&keg(0), 1).left, "18 L in a keg");
+        assert_eq!(row(&keg(70), 1).left, "17.3 L of 18 L in a keg");
+        assert_eq!(row(&keg(1_800), 1).left, "none left of 18 L in a keg");
         for (month, said) in [
             (4, ""),
             (5, "It may be drunk."),

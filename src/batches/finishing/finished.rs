@@ -13,6 +13,7 @@ use crate::batches::opened::{Opened, open_own};
 use crate::batches::paths;
 use crate::batches::plan::held;
 use crate::engine::finish::still::{Lacking, Read, Verdict};
+use crate::engine::log::Deed;
 use crate::web::dates::{day, moment};
 use crate::web::error::Error;
 use crate::web::form::{FormState, Posted};
@@ -30,7 +31,7 @@ struct FinishedPage {
     head: Head,
     lead: String,
     /// What is missing, each with what to do.
-    lacking: Vec<String>,
+    lacking: Vec<Missing>,
     read_again: String,
     sugar: String,
     /// Why somebody went on all the same; empty where nobody did.
@@ -40,6 +41,33 @@ struct FinishedPage {
     action: String,
     form: FormState,
     once: String,
+}
+
+/// Something that is missing; where the reading is corrected of which something was not said, and its day.
+struct Missing {
+    words: String,
+    entry: Option<(String, String)>,
+}
+
+impl Missing {
+    fn of(app: &App, opened: &Opened, one: &Lacking, reader: Reader) -> Missing {
+        let unsaid = match one {
+            Lacking::Degassing { hours } | Lacking::Temperature { hours } => Some(*hours),
+            _ => None,
+        };
+        let entry = unsaid.and_then(|hours| {
+            let mut entries = opened.entries.iter();
+            let read = entries
+                .find(|entry| entry.hours == hours && matches!(&entry.deed, Deed::Reading(_)))?;
+            let (id, number) = (opened.batch.public_id.as_str(), read.entry.to_string());
+            let path = paths::ENTRY.with(&[id, &number]);
+            Some((day_of(opened, hours, reader), app.site.base().link(&path)))
+        });
+        Missing {
+            words: lacking(opened, one, reader),
+            entry,
+        }
+    }
 }
 
 /// For whom a verdict is put into words.
@@ -75,7 +103,7 @@ fn finished_page(
         lacking: found
             .lacking
             .iter()
-            .map(|one| lacking(opened, one, reader))
+            .map(|one| Missing::of(app, opened, one, reader))
             .collect(),
         read_again: read_again(opened, &found, app.clock.now(), reader),
         sugar: match found.is_finished() {

@@ -2,20 +2,16 @@
 
 use crate::batches::model::CameFrom;
 use crate::batches::opened::Opened;
-use crate::batches::outlook::known::measured_temperatures;
 use crate::batches::plan::changes_gravity;
 use crate::engine::finish::still::{self, Known, Read, Verdict};
 use crate::engine::finish::sweetness::Mead;
 use crate::engine::log::entry::What;
+use crate::engine::log::samples::Samples;
 use crate::engine::log::{Deed, Entry, Measured};
 use crate::engine::recipe::Finish;
 
 /// Less than this is nothing, litres.
 const NOTHING_L: f64 = 0.05;
-/// Gas that was stirred out so shortly before a reading is out of its sample too, hours.
-const STIRRED_H: f64 = 6.0;
-/// A must is as warm as it was measured so shortly before or after, hours.
-const AS_WARM_H: f64 = 48.0;
 /// Of a mead that nobody knows to be finished a pH counts so long, hours.
 const PH_LASTS_H: f64 = 14.0 * 24.0;
 /// Sugar above which a mead is sweet, g/L (OIV-MA-C1-01).
@@ -96,25 +92,34 @@ fn known(opened: &Opened, now_h: f64) -> Known {
     });
     let until = cut.unwrap_or(f64::INFINITY);
     let hours = changed().map(|entry| entry.hours);
-    let points = state.points.iter();
-    let counting = points.filter(|point| point.used && point.hours < until);
     Known {
-        reads: counting
-            .filter_map(|point| {
-                let reading = by_hand(opened, point.entry)?;
-                Some(Read {
-                    hours: point.hours,
-                    sg: point.read_sg?,
-                    degassed: degassed(opened, reading),
-                    must_c: warmth(opened, reading),
-                })
-            })
+        reads: reads(opened)
+            .into_iter()
+            .filter(|read| read.hours < until)
             .collect(),
         changed_h: hours.filter(|hours| *hours < until).reduce(f64::max),
         abv_percent: state.abv_percent,
         tolerance_abv_percent: state.tolerance_abv_percent,
         now_h,
     }
+}
+
+/// The gravities that count and that somebody took, each with what it was read in.
+pub fn reads(opened: &Opened) -> Vec<Read> {
+    let samples = Samples::of(opened.entries.iter());
+    let points = opened.state.points.iter();
+    points
+        .filter(|point| point.used)
+        .filter_map(|point| {
+            let reading = by_hand(opened, point.entry)?;
+            Some(Read {
+                hours: point.hours,
+                sg: point.read_sg?,
+                degassed: samples.degassed(reading),
+                must_c: samples.must_c(reading),
+            })
+        })
+        .collect()
 }
 
 /// The entry of a reading that somebody took; a float that swims in its own gas proves nothing.
@@ -124,33 +129,4 @@ fn by_hand(opened: &Opened, number: u32) -> Option<&Entry> {
     let mut entries = opened.entries.iter();
     let entry = entries.find(|entry| entry.entry == number)?;
     (logged.came_from != CameFrom::Sensor.word()).then_some(entry)
-}
-
-fn degassed(opened: &Opened, at: &Entry) -> Option<bool> {
-    let said = match &at.deed {
-        Deed::Reading(reading) => reading.degassed,
-        _ => None,
-    };
-    let stirred = opened.entries.iter().any(|entry| {
-        let before = at.hours - entry.hours;
-        entry.deed == Deed::Degas && (0.0..=STIRRED_H).contains(&before)
-    });
-    match stirred {
-        true => Some(true),
-        false => said,
-    }
-}
-
-/// How warm the must was: as it was read with it, else the nearest that was measured.
-fn warmth(opened: &Opened, at: &Entry) -> Option<f64> {
-    if let Deed::Reading(reading) = &at.deed
-        && reading.must_temperature_c.is_some()
-    {
-        return reading.must_temperature_c;
-    }
-    let away = |hours: f64| (hours - at.hours).abs();
-    measured_temperatures(opened)
-        .filter(|(hours, _)| away(*hours) <= AS_WARM_H)
-        .min_by(|(one, _), (other, _)| away(*one).total_cmp(&away(*other)))
-        .map(|(_, celsius)| celsius)
 }

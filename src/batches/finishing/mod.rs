@@ -20,7 +20,7 @@ use crate::web::paths::Routes;
 
 use super::paths;
 
-pub use self::known::{is_finished, verdict};
+pub use self::known::{is_finished, reads, verdict};
 pub(super) use self::passing::dangers_passed;
 
 /// Binds the handlers.

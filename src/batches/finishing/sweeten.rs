@@ -282,10 +282,7 @@ pub(super) async fn show(
     Path(id): Path<String>,
     RawQuery(query): RawQuery,
 ) -> Answer {
-    let unreadable =
-        |_| Error::bad_request("This address cannot be read. Begin afresh from the page.");
-    let posted = Posted::read(query.unwrap_or_default().as_bytes(), MAX_FIELDS);
-    let posted = posted.map_err(unreadable)?;
+    let posted = Posted::asked(query, MAX_FIELDS)?;
     let mut conn = app.pool.acquire().await?;
     let opened = open_own(&mut conn, &member, &id).await?;
     let catalogue = app.catalogue.now(&mut conn).await?;

@@ -21,7 +21,7 @@ pub struct Label {
     pub style: String,
     /// "12.1 % vol".
     pub strength: String,
-    /// "750 ml".
+    /// "750 ml", "keg of 18 L".
     pub size: String,
     pub filled: String,
     /// "abcd-efgh-2345".
@@ -37,7 +37,13 @@ impl Label {
             name: lot.batch_name.clone(),
             style: called(&opened.recipe, &opened.planned),
             strength: format!("{} % vol", units::fixed(opened.state.abv_percent, 1)),
-            size: units::volume(lot.size_l(), units::Units::Metric),
+            size: match lot.keg {
+                true => format!(
+                    "keg of {}",
+                    units::volume(lot.size_l(), units::Units::Metric)
+                ),
+                false => units::volume(lot.size_l(), units::Units::Metric),
+            },
             filled: day(lot.filled_at, zone),
             code: spaced(&lot.code),
             contains: contains(opened),

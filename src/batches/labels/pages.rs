@@ -70,7 +70,7 @@ fn wanted<'a>(asked: &Asked, lots: &'a [Lot]) -> (FormState, Option<Wanted<'a>>)
     }
     let chosen = lots.iter().find(|one| one.public_id == lot);
     if chosen.is_none() {
-        form.refuse("lot", "Choose which bottles.");
+        form.refuse("lot", "Choose which filling.");
     }
     let kind = of_word(&sheet);
     if kind.is_none() {
@@ -160,7 +160,8 @@ fn choose_page(
 /// The bottles that labels are for where nothing else is chosen, and how many of them are left.
 fn first(lots: &[Lot]) -> (&str, i64) {
     let first = lots.iter().find(|lot| lot.left() > 0).or(lots.first());
-    let count = first.map_or(0, Lot::left).clamp(1, MOST.into());
+    let count = first.filter(|lot| !lot.keg).map_or(1, Lot::left);
+    let count = count.clamp(1, MOST.into());
     (first.map_or("", |lot| lot.public_id.as_str()), count)
 }
 

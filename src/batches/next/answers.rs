@@ -46,8 +46,13 @@ pub async fn batch(
         .filter_map(|line| line.sg)
         .collect();
     let sg = state.sg;
+    let mut packaged = opened.entries.iter().filter_map(|entry| match &entry.deed {
+        Deed::Package(package) => Some(package),
+        _ => None,
+    });
     let goes_on = state.fermenting && !state.stabilised;
     Ok(Batch {
+        in_keg: matches!(packaged.next_back(), Some(package) if package.bottles.is_empty()),
         is_over: opened.batch.ended_at.is_some() || state.volume_l < 0.05,
         still_ferments: goes_on && state.expected.fermentable_g_per_l > LITTLE_SUGAR_G_PER_L,
         stabilised: state.stabilised,

@@ -2,7 +2,7 @@
 
 mod answers;
 mod pages;
-mod words;
+pub mod words;
 
 use super::paths;
 use crate::app::App;

@@ -8,6 +8,7 @@ use super::{answers, words};
 use crate::app::App;
 use crate::batches::opened::{Opened, open_own, settings_of};
 use crate::batches::paths;
+use crate::calculations;
 use crate::engine::decide::mend::{Mend, mends};
 use crate::engine::decide::{
     Answer as Said, Change, ChangeCode, Heard, changes, heard, taste_again,
@@ -111,19 +112,20 @@ async fn of_tastings(
     let all = tastings::store::of_batch(conn, member.id, &batch.public_id).await?;
     let mut found = Vec::new();
     for tasting in all.into_iter().filter(|tasting| tasting.readable) {
-        let Some(closed_at) = tasting.closed_at else {
-            continue;
-        };
         let pours = tastings::store::pours(conn, Some(member.id), tasting.id).await?;
         let own = pours
             .iter()
             .filter(|pour| pour.batch.as_ref() == Some(&batch.public_id));
         let places: Vec<i32> = own.map(|pour| pour.place).collect();
         let said = tastings::seats::store::answers(conn, tasting.id).await?;
-        let of_it = said.into_iter().flat_map(|answer| answer.said);
+        // It was as old as on the day on which it was tasted, whenever the tasting was closed.
+        let of_it = said.into_iter().flat_map(|answer| {
+            let own = answer.said.into_iter().zip(answer.said_at);
+            own.map(|((place, said), at)| (place, (at, said)))
+        });
         let of_it = of_it.filter(|(place, _)| places.contains(place));
-        found.extend(of_it.map(|(_, tasting)| Said {
-            age_days: batch.hours_at(closed_at) / 24.0,
+        found.extend(of_it.map(|(_, (said_at, tasting))| Said {
+            age_days: batch.hours_at(said_at) / 24.0,
             tasting,
         }));
     }
@@ -217,7 +219,12 @@ fn way_to(app: &App, mend: Mend, id: &str) -> Option<(&'static str, String)> {
             "Log what goes in",
             link(paths::DEED.with(&[id, "addition"])),
         )),
-        Mend::InBottles | Mend::LetItFinish | Mend::Wait => None,
+        Mend::KegPressure => Some((
+            "Work out the pressure",
+            link(calculations::paths::page("keg")),
+        )),
+        Mend::StirGasOut => Some(("Log the stirring", link(paths::DEED.with(&[id, "stir"])))),
+        Mend::Filled | Mend::LetItFinish | Mend::Wait => None,
     }
 }
 

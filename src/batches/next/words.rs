@@ -1,7 +1,7 @@
 //! Deciding in words: senses, what can be mended, and what to do otherwise next time.
 
 use crate::engine::decide::mend::Mend;
-use crate::engine::decide::{Again, ChangeCode, Complaint, Heard, Penalty, Way, WhyNot};
+use crate::engine::decide::{Again, ChangeCode, Complaint, Gas, Heard, Penalty, Way, WhyNot};
 use crate::engine::log::entry::Sense;
 use crate::web::units::{self, Units, fixed};
 use crate::web::words::Words;
@@ -63,9 +63,13 @@ pub fn again(again: &Again, day: &str) -> Words {
 /// What is done about the batch as it is.
 pub fn mend(mend: Mend) -> Words {
     let (lead, sentence) = match mend {
-        Mend::InBottles => (
-            "It is in bottles",
-            "What is in bottles stays as it is. What was learnt goes into the next one.",
+        Mend::Filled => (
+            "It is filled",
+            "What is in bottles or kegs stays as it is. What was learnt goes into the next one.",
+        ),
+        Mend::KegPressure => (
+            "Set the keg to another pressure",
+            "In a keg gas is no question of the recipe: set the cylinder anew, wait about a week, and taste again.",
         ),
         Mend::LetItFinish => (
             "Let it finish first",
@@ -108,8 +112,12 @@ pub fn mend(mend: Mend) -> Words {
             "Fruit, spice or wood can still go in, a little at a time, tasted every few days. Fruit brings sugar: it may ferment again.",
         ),
         Mend::GasAtBottling => (
-            "Choose the gas at bottling",
-            "That is decided when it is filled, and by the strength of the bottle.",
+            "Give it gas at bottling",
+            "That is decided when it is filled, and by the strength of the bottle; what was stabilised gets it in a keg.",
+        ),
+        Mend::StirGasOut => (
+            "Stir the gas out",
+            "What prickles before it is filled has gas of its fermentation in it, or still ferments. Stir it out, read the gravity twice, and taste again.",
         ),
     };
     Words {
@@ -169,10 +177,30 @@ pub fn change(code: ChangeCode, units: Units) -> String {
         ChangeCode::LessTannin(factor) => format!("Use {} tannin and wood", by(factor)),
         ChangeCode::Fruit(factor) => format!("Use {} fruit", by(factor)),
         ChangeCode::Spice(factor) => format!("Use {} spice and wood", by(factor)),
-        ChangeCode::MoreGas => {
-            "Give it half a volume more gas at bottling, if the bottle bears it".to_owned()
+        ChangeCode::Gas { from, to, in_keg } => {
+            let more = match to > from {
+                true => "more",
+                false => "less",
+            };
+            let keg = match in_keg {
+                true => ", in a keg, as it keeps its sugar",
+                false => "",
+            };
+            format!(
+                "Give it {more} gas: {} in place of {}{keg}",
+                gas(to),
+                gas(from)
+            )
         }
-        ChangeCode::LessGas => "Give it half a volume less gas at bottling".to_owned(),
+    }
+}
+
+/// How much gas, in plain words.
+fn gas(gas: Gas) -> &'static str {
+    match gas {
+        Gas::Still => "none",
+        Gas::Petillant => "a light prickle (petillant)",
+        Gas::Sparkling => "a lively sparkle (sparkling)",
     }
 }
 

@@ -117,7 +117,7 @@ async fn what_stands_still_is_primed_and_lies_in_the_cellar() {
         ("Volumes of gas that you want", "2.5"),
         ("Bottles of", "750 ml"),
         ("How many", "24"),
-        ("Where the bottles lie", "lower shelf"),
+        ("Where it goes", "lower shelf"),
     ];
     let reckoned = ada.submit(&form, "Reckon it", &typed).await;
     assert_eq!(reckoned.status, 200, "{}", reckoned.text);
@@ -259,10 +259,74 @@ async fn a_keg_is_the_way_for_what_was_stabilised() {
     let log = log(&club).await;
     assert_eq!(of_kind(&log, "package")[0]["litres"], 18.0);
     let cellar = ada.get("/cellar").await;
-    assert!(
-        cellar.text.contains("No bottle lies here"),
-        "a keg is no bottle"
+    assert!(cellar.text.contains("18 L in a keg"), "{}", cellar.text);
+    assert!(!cellar.text.contains("kept back"), "nothing of a keg is");
+    // What is drawn is told in litres.
+    let lot: String = sqlx::query_scalar("select public_id from cellar_lots where keg")
+        .fetch_one(club.pool())
+        .await
+        .unwrap();
+    let lot = ada.get(&format!("/cellar/{lot}")).await;
+    let refused = ada.submit(&lot, "Take it out", &[]).await;
+    assert_eq!(refused.status, 422);
+    assert!(refused.fault("How much").contains("0.5 L"));
+    let more = ada
+        .submit(&lot, "Take it out", &[("How much", "18.5 L")])
+        .await;
+    assert_eq!(more.fault("How much"), "There is less left: 18 L.");
+    let done = ada
+        .submit(&lot, "Take it out", &[("How much", "250 ml")])
+        .await;
+    let lot = ada.follow(done).await;
+    let lead = lot.words_of(".lead").unwrap();
+    assert!(lead.starts_with("17.8 L of 18 L in a keg"), "{lead}");
+    assert!(lot.text.contains("250 ml, drunk"), "{}", lot.text);
+    // A label for it, and a taste that draws nothing by itself.
+    let labels = ada.get(&format!("{batch}/labels")).await;
+    assert_eq!(labels.value("How many labels"), "1");
+    let printed = ada
+        .get(
+            &labels
+                .link("One for each bottle that is left, on a fresh sheet")
+                .unwrap(),
+        )
+        .await;
+    assert!(printed.text.contains("keg of 18 L"), "{}", printed.text);
+    let bottle = ada.get(&lot.link("Taste it").unwrap()).await;
+    let taps = [("a lot", ""), ("just right", ""), ("yes", "")];
+    let done = ada.submit(&bottle, "Write it down", &taps).await;
+    let after = ada.follow(done).await;
+    assert!(after.text.contains("17.8 L left"), "{}", after.text);
+}
+
+#[tokio::test]
+async fn the_plan_fills_nothing_by_itself() {
+    let club = a_club().await;
+    let (person, ada, batch) = a_batch(&club).await;
+    stood_still(&club, &person, &batch).await;
+    let step = ada.get(&format!("{batch}/plan/package")).await;
+    assert_eq!(step.status, 200, "{}", step.text);
+    assert!(!step.has_button("Done"), "{}", step.text);
+    let way = format!("{batch}/bottling");
+    assert_eq!(
+        step.link("Fill it: gas, bottles, labels"),
+        Some(way.clone())
     );
+    // An old page of it, sent now, leads there too and writes nothing.
+    let (action, fields) = step.filled("Leave it out", &[]);
+    let done = action.replace("left-out", "done");
+    let fields: Vec<(&str, &str)> = fields
+        .iter()
+        .map(|(name, text)| (name.as_str(), text.as_str()))
+        .collect();
+    let led = ada.post(&done, &fields).await;
+    assert_eq!((led.status, led.location()), (303, Some(way.as_str())));
+    assert!(of_kind(&log(&club).await, "package").is_empty());
+    let form = ada.get(&way).await;
+    let filled = ada.submit(&form, FILL, &[STILL]).await;
+    assert_eq!(filled.status, 303, "{}", filled.text);
+    let step = ada.get(&format!("{batch}/plan/package")).await;
+    assert!(step.words_of(".lead").unwrap().starts_with("done"));
 }
 
 #[tokio::test]

@@ -17,7 +17,7 @@ async fn with_bottles(club: &Club) -> (Person, Browser, String) {
         ("still, in bottles", ""),
         ("Bottles of", "750 ml"),
         ("How many", "12"),
-        ("Where the bottles lie", "lower shelf"),
+        ("Where it goes", "lower shelf"),
     ];
     let done = ada
         .submit(&form, "It is filled: write it down", &typed)
