@@ -1,4 +1,4 @@
-//! How a batch tasted as it aged: each tasting of its log at its age, with what changed since the one before.
+//! How a batch tasted as it aged: each tasting of its log at its age, with what changed since the age before.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -6,11 +6,12 @@ use sqlx::PgConnection;
 
 use super::model::Tasting;
 use super::{paths, store};
-use crate::batches::compare::tastings::{Tasted, age_words, of};
+use crate::batches::compare::tastings::{AtAge, Tasted, age_words, by_age, of};
 use crate::batches::opened::Opened;
 use crate::engine::log::entry::{Sense, Tasting as Said};
 use crate::web::error::Error;
 use crate::web::paths::Base;
+use crate::web::units;
 use crate::web::viewer::MemberId;
 use crate::web::words::tasting::{RIGHT, lines, sense};
 
@@ -72,16 +73,44 @@ fn link(base: &Base, opened: &Opened, tasting: &Tasting) -> (String, String) {
 }
 
 fn rows(all: &[Tasted<'_>]) -> Vec<Row> {
-    let before = std::iter::once(None).chain(all.iter().map(Some));
-    let rows = all.iter().zip(before).map(|(this, before)| Row {
-        age: age_words(this.age_days),
-        said: match lines(this.tasting) {
-            said if said.is_empty() => vec!["tasted".to_owned()],
-            said => said,
-        },
-        changed: before.map_or(Vec::new(), |before| changes(before.tasting, this.tasting)),
+    let ages = by_age(all);
+    let before = std::iter::once(None).chain(ages.iter().map(Some));
+    let rows = ages.iter().zip(before).flat_map(|(this, before)| {
+        // Whoever tastes on one day changes nothing of it for the next.
+        let mut changed = before.map_or(Vec::new(), |before| aged(before, this));
+        this.said.iter().map(move |said| Row {
+            age: age_words(this.age_days),
+            said: match lines(said) {
+                said if said.is_empty() => vec!["tasted".to_owned()],
+                said => said,
+            },
+            changed: std::mem::take(&mut changed),
+        })
     });
     rows.collect()
+}
+
+/// What is other than at the age before; of several tasters how much it is liked in their mean.
+fn aged(before: &AtAge<'_>, now: &AtAge<'_>) -> Vec<String> {
+    if let ([before], [now]) = (before.said.as_slice(), now.said.as_slice()) {
+        return changes(before, now);
+    }
+    let Some((was, is)) = before.liked().zip(now.liked()) else {
+        return Vec::new();
+    };
+    let told = |(mean, many): (f64, usize)| match many {
+        1 => units::fixed(mean, 0),
+        _ => units::fixed(mean, 1),
+    };
+    let by = match is.1 {
+        1 => String::new(),
+        many => format!(" in the mean of {many}"),
+    };
+    let (more, then) = (if is.0 > was.0 { "more" } else { "less" }, told(was));
+    match told(is) {
+        now if now == then || is.0 == was.0 => Vec::new(),
+        now => vec![format!("liked {more}, {now} of 9{by} after {then}")],
+    }
 }
 
 /// What is other than before, of what was said both times.
@@ -149,6 +178,32 @@ mod tests {
         assert_eq!(
             (rows[1].age.as_str(), rows[1].changed.len()),
             ("7 months", 2)
+        );
+    }
+
+    #[test]
+    fn tasters_of_one_day_are_not_compared_with_each_other() {
+        let [five, six, nine] = [5, 6, 9].map(|liking| Said {
+            liking: Some(liking),
+            ..Said::default()
+        });
+        let at = |age_days, tasting| Tasted { age_days, tasting };
+        let told = rows(&[
+            at(60.0, &five),
+            at(300.0, &nine),
+            at(300.1, &six),
+            at(700.0, &five),
+        ]);
+        let changed: Vec<&[String]> = told.iter().map(|row| row.changed.as_slice()).collect();
+        let none: &[String] = &[];
+        assert_eq!(
+            changed,
+            [
+                none,
+                &["liked more, 7.5 of 9 in the mean of 2 after 5".to_owned()],
+                none,
+                &["liked less, 5 of 9 after 7.5".to_owned()],
+            ]
         );
     }
 }

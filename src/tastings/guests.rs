@@ -243,6 +243,7 @@ fn welcome_page(
 }
 
 async fn welcome(State(app): State<App>, viewer: Viewer, Path(token): Path<String>) -> Answer {
+    demand_open_book(&viewer)?;
     let mut conn = app.pool.acquire().await?;
     let invited = links::look(&mut conn, &token).await?.ok_or_else(stale)?;
     let pours = store::pours(&mut conn, None, invited.tasting).await?;
@@ -254,6 +255,14 @@ async fn welcome(State(app): State<App>, viewer: Viewer, Path(token): Path<Strin
         of,
         FormState::new(),
     )?))
+}
+
+/// To whoever judges, no link opens a tasting of others.
+fn demand_open_book(viewer: &Viewer) -> Result<(), Error> {
+    match viewer.book_closed() {
+        true => Err(Error::not_found()),
+        false => Ok(()),
+    }
 }
 
 /// The key of the form, if it is one of ours: it opens the seat from now on, and knows the same form again.
@@ -275,6 +284,7 @@ async fn come_in(
     Path(token): Path<String>,
     posted: Posted,
 ) -> Answer {
+    demand_open_book(&viewer)?;
     let mut tx = app.pool.begin().await?;
     if let Some(tasting) = seated_already(&mut tx, &viewer, &token).await? {
         return see_other(app.site.base(), &paths::SEAT.with(&[&tasting]));

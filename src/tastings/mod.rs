@@ -9,6 +9,7 @@ pub mod pages;
 mod paper;
 pub mod paths;
 pub mod poured;
+mod removing;
 pub mod results;
 pub mod seats;
 mod shown;

@@ -204,7 +204,10 @@ pub struct Answer {
     pub by: String,
     pub serving: Option<Serving>,
     pub pick: Option<Pick>,
+    /// What was said of the mead at each place.
     pub said: Vec<(i32, Said)>,
+    /// When each of those was said.
+    pub said_at: Vec<DateTime<Utc>>,
 }
 
 /// How taking a seat went.

@@ -2,13 +2,14 @@
 
 use askama::Template;
 use axum::Router;
-use axum::extract::{Path, RawQuery, State};
+use axum::extract::{Path, Query, RawQuery, State};
+use serde::Deserialize;
 use sqlx::PgConnection;
 
 use super::model::{Kind, Tasting};
-use super::{forms, guests, paper, paths, poured, shown, store, taking};
+use super::{forms, guests, paper, paths, poured, removing, shown, store, taking};
 use crate::app::App;
-use crate::batches::compare::store::{Choice, choices};
+use crate::batches::compare::store::{Choice, choices, to_pour};
 use crate::batches::start::READERS;
 use crate::recipes::public_id::PublicId;
 use crate::web::dates::day;
@@ -32,7 +33,8 @@ pub fn router() -> Router<App> {
         .on(paths::CREATE, create)
         .on(paths::TASTING, shown::show)
         .on(paths::CLOSE, close)
-        .on(paths::CALL_OFF, call_off);
+        .on(paths::REMOVE, removing::ask)
+        .on(paths::CALL_OFF, removing::remove);
     paper::bind(guests::bind(taking::bind(routes))).done()
 }
 
@@ -47,8 +49,12 @@ struct Row {
 #[template(path = "tastings/list.html")]
 struct ListPage {
     shell: Shell,
+    /// Whether the batches of one recipe are to be poured.
+    of_recipe: bool,
     doors: Vec<Door>,
     open: Vec<Row>,
+    /// Open ones of members who are gone, for a keeper: words, and where each is closed.
+    left: Vec<(String, String)>,
     over: Vec<Row>,
 }
 
@@ -169,15 +175,43 @@ fn row(app: &App, member: &Member, tasting: &Tasting) -> Row {
     }
 }
 
-async fn list(State(app): State<App>, member: Member) -> Answer {
+/// What a keeper is asked to close, without a word of what it is about.
+fn left(app: &App, member: &Member, of: store::Left) -> (String, String) {
+    let since = day(of.created_at, member.settings.zone);
+    let close = paths::CLOSE.with(&[of.public_id.as_str()]);
+    (
+        format!("{}, open since {since}", of.host_name),
+        app.site.base().link(&close),
+    )
+}
+
+#[derive(Deserialize)]
+struct Told {
+    done: Option<String>,
+    /// The recipe from which somebody came: its batches are poured.
+    recipe: Option<String>,
+}
+
+async fn list(State(app): State<App>, member: Member, Query(said): Query<Told>) -> Answer {
     let mut conn = app.pool.acquire().await?;
     let all = store::list(&mut conn, member.id).await?;
+    let left_open = match Viewer::known(member.clone()).is_keeper() {
+        true => store::left_open(&mut conn).await?,
+        false => Vec::new(),
+    };
     drop(conn);
+    let words = match said.done.as_deref() {
+        Some("gone") => "It is gone, with what was said at it.",
+        Some("closed") => "Closed. Everybody who said something reads everything now.",
+        _ => "",
+    };
     let (open, over): (Vec<&Tasting>, Vec<&Tasting>) = all.iter().partition(|one| one.is_open());
     let rows = |of: Vec<&Tasting>| of.into_iter().map(|one| row(&app, &member, one)).collect();
+    let recipe: Option<PublicId> = said.recipe.and_then(|recipe| recipe.parse().ok());
+    let of_recipe = recipe.map_or(String::new(), |id| format!("&recipe={}", id.as_str()));
     let doors = Kind::ALL.into_iter().map(|kind| {
         let (words, about) = told(kind);
-        let path = format!("{}?kind={}", paths::NEW.path, kind.word());
+        let path = format!("{}?kind={}{of_recipe}", paths::NEW.path, kind.word());
         Door {
             url: app.site.base().link(&path),
             words,
@@ -185,9 +219,14 @@ async fn list(State(app): State<App>, member: Member) -> Answer {
         }
     });
     page(&ListPage {
-        shell: shell(&app, &member),
+        shell: shell(&app, &member).saying(words),
+        of_recipe: !of_recipe.is_empty(),
         doors: doors.collect(),
         open: rows(open),
+        left: left_open
+            .into_iter()
+            .map(|one| left(&app, &member, one))
+            .collect(),
         over: rows(over),
     })
 }
@@ -246,17 +285,21 @@ async fn new(State(app): State<App>, member: Member, RawQuery(query): RawQuery) 
         .map_err(|_| Error::bad_request("This address cannot be read. Choose again."))?;
     let kind = Kind::from_word(sent.one("kind")?).unwrap_or(Kind::Shared);
     let mut form = FormState::new();
-    for (field, mead) in forms::MEADS.into_iter().zip(sent.all("mead")) {
-        let known: Option<PublicId> = mead.parse().ok();
-        form.set(
-            field,
-            known.map_or(String::new(), |id| id.as_str().to_owned()),
-        );
+    let mut conn = app.pool.acquire().await?;
+    let mut meads: Vec<PublicId> = sent
+        .all("mead")
+        .filter_map(|mead| mead.parse().ok())
+        .collect();
+    if meads.is_empty() {
+        let recipe = sent.one("recipe")?;
+        meads = to_pour(&mut conn, member.id, recipe, forms::MEADS.len()).await?;
+    }
+    for (field, mead) in forms::MEADS.into_iter().zip(&meads) {
+        form.set(field, mead.as_str());
     }
     form.set("coded", "yes");
     form.set("how", "phones");
     form.set("visibility", "club");
-    let mut conn = app.pool.acquire().await?;
     page(&new_page(&app, &mut conn, &member, kind, form).await?)
 }
 
@@ -295,26 +338,22 @@ fn seed() -> Result<u64, Error> {
     Ok(u64::from_le_bytes(bytes))
 }
 
-/// Closes a tasting: its host, or a keeper who sees it, where the host is gone.
+/// Closes a tasting: its host, or a keeper who sees it. Where the host is gone a keeper closes it unseen.
 async fn close(State(app): State<App>, member: Member, Path(id): Path<String>) -> Answer {
     let mut conn = app.pool.acquire().await?;
-    let tasting = found(&mut conn, &member, &id).await?;
     let keeps = Viewer::known(member.clone()).is_keeper();
+    let now = app.clock.now();
+    if keeps && store::close_left(&mut conn, &id, now).await? {
+        return see_other(
+            app.site.base(),
+            &format!("{}?done=closed", paths::LIST.path),
+        );
+    }
+    let tasting = found(&mut conn, &member, &id).await?;
     if tasting.host != member.id && !keeps {
         return Err(Error::not_found());
     }
-    store::close(&mut conn, tasting.id, app.clock.now()).await?;
+    store::close(&mut conn, tasting.id, now).await?;
     let path = format!("{}?done=closed", paths::TASTING.with(&[&id]));
     see_other(app.site.base(), &path)
-}
-
-async fn call_off(State(app): State<App>, member: Member, Path(id): Path<String>) -> Answer {
-    let mut conn = app.pool.acquire().await?;
-    let tasting = own(&mut conn, &member, &id).await?;
-    match store::call_off(&mut conn, tasting.id).await? {
-        true => see_other(app.site.base(), paths::LIST.path),
-        false => Err(Error::conflict(
-            "The tasting is closed by now. What was said at it stays.",
-        )),
-    }
 }

@@ -13,7 +13,9 @@ pub const CREATE: Route = Route::post("/tastings/new", Action::TakePart);
 pub const TASTING: Route = Route::get("/tastings/{id}", Action::See);
 /// Closes it: from now on everybody who answered reads everything.
 pub const CLOSE: Route = Route::post("/tastings/{id}/close", Action::See);
-/// Calls it off, with everything that was said.
+/// Asks whether it is to go, with everything that was said.
+pub const REMOVE: Route = Route::get("/tastings/{id}/off", Action::Change);
+/// Calls an open one off, deletes a closed one, with everything that was said.
 pub const CALL_OFF: Route = Route::post("/tastings/{id}/off", Action::Change);
 
 // Tasting, as a member.
@@ -65,6 +67,7 @@ pub const ROUTES: &[Route] = &[
     CREATE,
     TASTING,
     CLOSE,
+    REMOVE,
     CALL_OFF,
     SIT,
     SEAT,

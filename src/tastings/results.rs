@@ -92,6 +92,7 @@ mod tests {
             by: by.to_owned(),
             serving: None,
             pick: None,
+            said_at: Vec::new(),
             said,
         }
     }

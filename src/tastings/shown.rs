@@ -160,7 +160,7 @@ struct Host {
     sheets_url: String,
     key_url: String,
     found_url: String,
-    off_at: String,
+    off_url: String,
 }
 
 #[derive(Template)]
@@ -287,7 +287,7 @@ async fn tasting_page(
             sheets_url: at(paths::SHEETS),
             key_url: at(paths::KEY),
             found_url: at(paths::FOUND),
-            off_at: at(paths::CALL_OFF),
+            off_url: at(paths::REMOVE),
         }),
         planned: match tasting.kind == Kind::Triangle && tasting.is_open() {
             true => vec![verdict::needed(tasters), verdict::noticed(tasters)],

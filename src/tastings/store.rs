@@ -211,11 +211,49 @@ pub async fn close(
     Ok(done.execute(conn).await?.rows_affected() == 1)
 }
 
-/// Takes an open tasting away with everything that was said at it; false when it is over.
-pub async fn call_off(conn: &mut PgConnection, tasting: TastingId) -> Result<bool, sqlx::Error> {
+/// Takes a tasting away with everything that was said at it; false when it is not open, or closed, as it `was_closed`.
+pub async fn remove(
+    conn: &mut PgConnection,
+    tasting: TastingId,
+    was_closed: bool,
+) -> Result<bool, sqlx::Error> {
     let done = query!(
-        "delete from tastings where id = $1 and closed_at is null",
-        tasting.0
+        "delete from tastings where id = $1 and (closed_at is not null) = $2",
+        tasting.0,
+        was_closed
+    );
+    Ok(done.execute(conn).await?.rows_affected() == 1)
+}
+
+/// An open tasting whose host can close it no more: nothing is told of it but whose it is.
+pub struct Left {
+    pub public_id: PublicId,
+    pub host_name: String,
+    pub created_at: DateTime<Utc>,
+}
+
+/// Those of members who left or were shut out.
+pub async fn left_open(conn: &mut PgConnection) -> Result<Vec<Left>, sqlx::Error> {
+    let rows = sqlx::query_as!(
+        Left,
+        r#"select t.public_id as "public_id: PublicId", m.name as host_name, t.created_at
+           from tastings t join members m on m.id = t.host_id
+           where t.closed_at is null and m.disabled_at is not null order by t.created_at, t.id limit 200"#
+    );
+    rows.fetch_all(conn).await
+}
+
+/// Closes one of those; false where its host is there, or it is closed.
+pub async fn close_left(
+    conn: &mut PgConnection,
+    tasting: &str,
+    now: DateTime<Utc>,
+) -> Result<bool, sqlx::Error> {
+    let done = query!(
+        "update tastings t set closed_at = $2 from members m
+         where t.public_id = $1 and t.closed_at is null and m.id = t.host_id and m.disabled_at is not null",
+        tasting,
+        now
     );
     Ok(done.execute(conn).await?.rows_affected() == 1)
 }

@@ -17,6 +17,7 @@ use crate::web::error::Error;
 use crate::web::form::{FormState, Posted};
 use crate::web::pages::{Answer, form_again, not_stored, page, see_other};
 use crate::web::paths::Routes;
+use crate::web::policy::{Action, may};
 use crate::web::shell::{Nav, Shell};
 use crate::web::typed::Typed;
 use crate::web::viewer::{Member, Viewer};
@@ -65,7 +66,9 @@ async fn of_member(
 /// The seat that a token opens.
 async fn of_guest(conn: &mut PgConnection, viewer: Viewer, token: &str) -> Result<Place, Error> {
     let found = seats::seat_of_guest(conn, token).await?;
-    let found = found.ok_or_else(Error::not_found)?;
+    let found = found
+        .filter(|(_, tasting)| may(&viewer, Action::See, &tasting.facts()))
+        .ok_or_else(Error::not_found)?;
     let own = paths::GUEST_SEAT.with(&[token]);
     place(conn, viewer, found, own, None).await
 }

@@ -239,6 +239,7 @@ mod tests {
             serving: Some(Serving { number: 1, glasses }),
             pick: Some(pick),
             said: Vec::new(),
+            said_at: Vec::new(),
         }
     }
 

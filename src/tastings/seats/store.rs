@@ -238,25 +238,26 @@ pub async fn answers(
     );
     let seats = seats.fetch_all(&mut *conn).await?;
     let rows = query!(
-        r#"select a.seat_id as "seat: SeatId", a.place, a.data from tasting_answers a
+        r#"select a.seat_id as "seat: SeatId", a.place, a.data, a.at from tasting_answers a
            join tasting_seats s on s.id = a.seat_id
            join tastings t on t.id = s.tasting_id and t.closed_at is not null
            where s.tasting_id = $1 order by a.place"#,
         tasting.0
     );
-    let mut told: Vec<(SeatId, i32, Said)> = Vec::new();
+    let mut told: Vec<(SeatId, DateTime<Utc>, (i32, Said))> = Vec::new();
     for row in rows.fetch_all(conn).await? {
-        told.push((row.seat, row.place, said(&row.data)?));
+        told.push((row.seat, row.at, (row.place, said(&row.data)?)));
     }
     let answers = seats.into_iter().map(|seat| {
-        let own = told.iter().filter(|(of, ..)| *of == seat.id);
+        let own = || told.iter().filter(|(of, ..)| *of == seat.id);
         Answer {
             by: match (seat.by, seat.serving) {
                 (Some(name), _) => name,
                 (None, Some(number)) => format!("sheet {number}"),
                 (None, None) => String::new(),
             },
-            said: own.map(|(_, place, said)| (*place, said.clone())).collect(),
+            said: own().map(|(.., said)| said.clone()).collect(),
+            said_at: own().map(|(_, at, _)| *at).collect(),
             serving: serving(seat.serving, seat.codes, seat.meads),
             pick: seat.pick.map(|pick| pick.0),
         }

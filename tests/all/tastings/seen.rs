@@ -15,6 +15,7 @@ fn viewer(person: &Person, role: Role) -> Viewer {
         role,
         settings: Settings::default(),
         session: 1,
+        book_closed: false,
     })
 }
 

@@ -185,19 +185,129 @@ async fn the_host_closes_and_calls_off_and_a_keeper_closes() {
             .has_button("Close the tasting")
     );
     let page = ada.browser.get(&tasting).await;
-    let button = "Call it off, with everything that was said";
-    let gone = ada.browser.submit(&page, button, &[]).await;
-    assert_eq!(gone.location(), Some("/tastings"));
+    let way = "Call it off, with everything that was said";
+    let ask = ada.browser.get(&page.link(way).unwrap()).await;
+    assert!(
+        ask.text.contains("Nobody has said anything."),
+        "{}",
+        ask.text
+    );
+    let gone = ada.browser.submit(&ask, "Call it off", &[]).await;
+    assert_eq!(gone.location(), Some("/tastings?done=gone"));
     assert_eq!(ada.browser.get(&tasting).await.status, 404);
 
     let other = ada.opens("shared", &[]).await;
     let wren = club.browser_of(&a_keeper().of(&club).await).await;
     let page = wren.get(&other).await;
-    assert!(!page.has_button(button), "what is called off is the host’s");
+    assert_eq!(page.link(way), None, "what is called off is the host’s");
+    assert_eq!(wren.get(&format!("{other}/off")).await.status, 404);
     let done = wren.submit(&page, "Close the tasting", &[]).await;
     assert_eq!(done.status, 303);
-    let late = ada.browser.post(&format!("{other}/off"), &[]).await;
-    assert_eq!(late.status, 409, "what is closed stays");
+    // A page that was opened before it was closed.
+    let late = [("closed", "no")];
+    let late = ada.browser.post(&format!("{other}/off"), &late).await;
+    assert_eq!(late.status, 409, "what is closed is read first");
+    assert_eq!(
+        wren.post(&format!("{other}/off"), &[("closed", "yes")])
+            .await
+            .status,
+        404
+    );
+    let page = ada.browser.get(&other).await;
+    let ask = ada
+        .browser
+        .get(&page.link("Delete this tasting").unwrap())
+        .await;
+    assert_eq!(ask.heading(), "Delete this tasting?");
+    let gone = ada.browser.submit(&ask, "Delete it", &[]).await;
+    assert_eq!(gone.status, 303, "{}", gone.text);
+    assert_eq!(ada.browser.get(&other).await.status, 404);
+    assert_eq!(bo.get(&other).await.status, 404);
+}
+
+#[tokio::test]
+async fn a_recipes_sheet_leads_to_a_tasting_of_its_batches() {
+    let club = Club::open().await;
+    let ada = hosted(&club, 2).await;
+    let batch = format!("/batches/{}", ada.batches[0]);
+    let recipe: String = sqlx::query_scalar(
+        "select r.public_id from recipes r join revisions v on v.recipe_id = r.id
+         join batches b on b.revision_id = v.id where b.public_id = $1",
+    )
+    .bind(&ada.batches[0])
+    .fetch_one(club.pool())
+    .await
+    .unwrap();
+    let sheet = ada.browser.get(&format!("/recipes/{recipe}")).await;
+    let list = ada
+        .browser
+        .get(&sheet.link("taste its batches").unwrap())
+        .await;
+    let filled = |page: &crate::support::Page, label: &str| page.value(label);
+    let both = ada.browser.get(&list.link("Taste together").unwrap()).await;
+    let (one, other) = (filled(&both, "Mead 1"), filled(&both, "Mead 2"));
+    let mut found = vec![one, other];
+    found.sort();
+    let mut wanted = ada.batches.clone();
+    wanted.sort();
+    assert_eq!(found, wanted);
+    assert_eq!(both.value("Mead 3"), "");
+    // What was poured away cannot be tasted.
+    sqlx::query(
+        "update batches set ended_at = now(), how_it_ended = 'poured away' where public_id = $1",
+    )
+    .bind(&ada.batches[0])
+    .execute(club.pool())
+    .await
+    .unwrap();
+    let two = ada
+        .browser
+        .get(&list.link("Can anybody tell two apart?").unwrap())
+        .await;
+    assert_eq!(filled(&two, "One mead"), ada.batches[1]);
+    assert_eq!(filled(&two, "The other mead"), "");
+    assert_eq!(ada.browser.get(&batch).await.status, 200);
+}
+
+/// Nobody reads for ever nothing because a host went: a keeper closes it, and learns no more than whose it was.
+#[tokio::test]
+async fn what_a_host_who_left_had_open_is_closed_by_a_keeper() {
+    let club = Club::open().await;
+    let ada = hosted(&club, 1).await;
+    let tasting = ada
+        .opens("shared", &[("What it is called", "Secret sip")])
+        .await;
+    let bo = member(&club, "Bo").await;
+    seated(&bo, &tasting).await;
+    says(&bo, &format!("{tasting}/seat"), 1, &[(LIKING, "7")]).await;
+    sqlx::query("update tastings set visibility = 'private'")
+        .execute(club.pool())
+        .await
+        .unwrap();
+    let wren = club.browser_of(&a_keeper().of(&club).await).await;
+    let close = format!("{tasting}/close");
+    assert_eq!(
+        wren.post(&close, &[]).await.status,
+        404,
+        "its host is there"
+    );
+    assert!(!wren.get("/tastings").await.text.contains("Left open"));
+    sqlx::query("update members set disabled_at = now(), left_at = now() where id = $1")
+        .bind(ada.host.id.0)
+        .execute(club.pool())
+        .await
+        .unwrap();
+    assert_eq!(bo.post(&close, &[]).await.status, 404, "a keeper alone");
+    assert!(!bo.get("/tastings").await.text.contains("Left open"));
+    let list = wren.get("/tastings").await;
+    assert!(list.text.contains("Left open"), "{}", list.text);
+    assert!(!list.text.contains("Secret sip"), "not what it is about");
+    assert_eq!(wren.get(&tasting).await.status, 404);
+    let done = wren.post(&close, &[]).await;
+    assert_eq!(done.location(), Some("/tastings?done=closed"));
+    assert!(!wren.follow(done).await.text.contains("Left open"));
+    let read = bo.get(&tasting).await;
+    assert!(read.text.contains("7 of 9 on average"), "{}", read.text);
 }
 
 #[tokio::test]
