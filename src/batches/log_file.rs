@@ -54,14 +54,19 @@ const COLUMNS: &[Column] = &[
     ("all of it", "/data"),
 ];
 
-fn entry(batch: &Batch, logged: &Logged) -> Result<Value, Error> {
+/// What something cost comes from its maker's cupboard, which nobody else sees.
+fn entry(batch: &Batch, logged: &Logged, is_own: bool) -> Result<Value, Error> {
+    let mut data = serde_json::to_value(&logged.deed).map_err(Error::unexpected)?;
+    if let Some(data) = data.as_object_mut().filter(|_| !is_own) {
+        data.remove("cost");
+    }
     Ok(json!({
         "entry": logged.entry,
         "version": logged.version,
         "at": logged.at.to_rfc3339_opts(chrono::SecondsFormat::Secs, true),
         "hours": batch.hours_at(logged.at),
         "kind": logged.deed.kind(),
-        "data": serde_json::to_value(&logged.deed).map_err(Error::unexpected)?,
+        "data": data,
         "struck": logged.struck,
         "by": logged.by_name,
         "recorded_at": logged.recorded_at.to_rfc3339_opts(chrono::SecondsFormat::Secs, true),
@@ -80,6 +85,7 @@ async fn begin(app: &App, member: &Member, id: &str) -> Result<(Batch, Place), E
 
 /// A log as it is sent: what stands before it, between pieces and after it, and how entries are written.
 struct Form {
+    is_own: bool,
     before: Vec<u8>,
     between: &'static str,
     after: &'static str,
@@ -98,7 +104,9 @@ fn body(app: App, (batch, mut place): (Batch, Place), form: Form) -> Body {
             if found.is_empty() {
                 break;
             }
-            let read = found.iter().map(|logged| entry(&batch, logged));
+            let read = found
+                .iter()
+                .map(|logged| entry(&batch, logged, form.is_own));
             let read = read.collect::<Result<Vec<Value>, Error>>()?;
             if !is_first {
                 piece.extend_from_slice(form.between.as_bytes());
@@ -118,6 +126,7 @@ fn body(app: App, (batch, mut place): (Batch, Place), form: Form) -> Body {
 async fn as_table(State(app): State<App>, member: Member, Path(id): Path<String>) -> Answer {
     let begun = begin(&app, &member, &id).await?;
     let form = Form {
+        is_own: begun.0.owner == member.id,
         before: head(COLUMNS),
         between: "",
         after: "",
@@ -138,6 +147,7 @@ async fn as_kept(State(app): State<App>, member: Member, Path(id): Path<String>)
     });
     let about = about.to_string();
     let form = Form {
+        is_own: begun.0.owner == member.id,
         before: format!(
             "{},\"entries\":[\n",
             about.strip_suffix('}').unwrap_or(&about)

@@ -13,7 +13,7 @@ pub mod labels;
 pub mod log;
 mod log_file;
 pub mod model;
-mod next;
+pub mod next;
 pub mod opened;
 pub mod outlook;
 pub mod pages;

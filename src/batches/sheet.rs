@@ -21,6 +21,7 @@ use super::paths;
 use super::plan::{self, PlanPart};
 use super::view::{ended, lead};
 use crate::app::App;
+use crate::competitions::results::{self, notes};
 use crate::recipes;
 use crate::tastings::aged::AgedPart;
 use crate::web::error::Error;
@@ -72,6 +73,8 @@ struct Own {
     trial_url: String,
     blend_url: String,
     next_url: String,
+    /// Once it was judged at a competition.
+    judged_url: Option<String>,
     sensors_url: String,
     import_url: String,
     bin_at: String,
@@ -102,6 +105,11 @@ pub(super) async fn show(
     if opened.batch.owner == member.id {
         shown.bottles = bottles(&app, &member, &mut conn, &opened).await?;
     }
+    if let Some(own) = &mut shown.own {
+        let judged = notes::store::is_judged(&mut conn, member.id, &opened.batch.public_id).await?;
+        let path = results::paths::NOTES.with(&[opened.batch.public_id.as_str()]);
+        own.judged_url = judged.then(|| app.site.base().link(&path));
+    }
     let written = told
         .entry
         .filter(|_| told.done.as_deref() == Some("logged"));
@@ -123,7 +131,6 @@ pub(super) async fn show(
         }
         Some("blended") => "Blended. What was there of the others is written into their logs.",
         Some("imported") => "Taken in.",
-        Some("filled") => "Filled: it stands in the log.",
         Some("logged") => "Written into the log.",
         Some("struck") => "Taken out of the log. It can count again: open it below.",
         Some("restored") => "It counts again.",
@@ -216,7 +223,11 @@ fn batch_page(
         outlook,
         plan: plan::part(app, member, opened)?,
         asked: None,
-        known: KnownPart::of(opened, reads, app.site.currency()),
+        known: KnownPart::of(
+            opened,
+            reads,
+            (batch.owner == member.id).then(|| app.site.currency()),
+        ),
         aged,
         ageing: None,
         bottles: Vec::new(),
@@ -238,6 +249,7 @@ fn batch_page(
             trial_url: at(paths::SPLIT_TRIAL),
             blend_url: at(paths::BLEND),
             next_url: at(paths::NEXT),
+            judged_url: None,
             sensors_url: at(paths::SENSORS),
             import_url: at(paths::IMPORT),
             bin_at: at(paths::BIN),

@@ -93,7 +93,7 @@ pub async fn list(
            from batches b
            join members m on m.id = b.owner_id
            left join batch_numbers n on n.batch_id = b.id
-           where batch_visible(b, $1)
+           where batch_visible(b, $1, (select book_closed($1)))
                and case $2::text
                    when 'going' then b.owner_id = $1 and b.ended_at is null and b.binned_at is null
                    when 'done' then b.owner_id = $1 and b.ended_at is not null and b.binned_at is null

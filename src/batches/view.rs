@@ -60,14 +60,18 @@ pub fn row(app: &App, member: &Member, line: BatchLine) -> Row {
     if line.owner != member.id {
         meta.push(format!("by {}", line.owner_name));
     }
+    // What is reckoned to be left of a batch that has ended is of no use to anybody.
+    let is_going = line.ending.is_none();
     meta.extend(
         line.volume_l
+            .filter(|_| is_going)
             .map(|litres| units::volume(litres, member.settings.units)),
     );
+    let so_far = if is_going { " so far" } else { "" };
     meta.extend(
         line.abv_percent
             .filter(|abv| *abv >= 0.05)
-            .map(|abv| format!("{} so far", units::abv(abv))),
+            .map(|abv| format!("{}{so_far}", units::abv(abv))),
     );
     meta.extend(
         line.last_reading_at

@@ -63,8 +63,7 @@ pub(super) async fn compare(
     member: Member,
     RawQuery(query): RawQuery,
 ) -> Answer {
-    let sent = Posted::read(query.unwrap_or_default().as_bytes(), 100)
-        .map_err(|_| Error::bad_request("This address cannot be read. Choose again."))?;
+    let sent = Posted::asked(query, 100)?;
     let mut conn = app.pool.acquire().await?;
     let (mut ids, of_lineage) = match sent.one("recipe")? {
         "" => (sent.all("id").map(str::to_owned).collect(), false),

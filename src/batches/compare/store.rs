@@ -27,7 +27,7 @@ pub async fn of_recipes(
     query_scalar!(
         r#"select b.public_id as "public_id: PublicId"
            from batches b join revisions v on v.id = b.revision_id
-           where v.recipe_id = any($1) and b.binned_at is null and batch_visible(b, $2)
+           where v.recipe_id = any($1) and b.binned_at is null and batch_visible(b, $2, (select book_closed($2)))
            order by b.began_at desc, b.public_id desc limit $3"#,
         &ids,
         viewer.0,
@@ -47,7 +47,7 @@ pub async fn choices(
         r#"select b.public_id as "public_id: PublicId", b.name, b.owner_id as "owner: MemberId", m.name as owner_name,
                b.began_at
            from batches b join members m on m.id = b.owner_id
-           where b.binned_at is null and batch_visible(b, $1)
+           where b.binned_at is null and batch_visible(b, $1, (select book_closed($1)))
            order by (b.owner_id = $1) desc, b.began_at desc, b.public_id desc limit $2"#,
         viewer.0,
         limit as i64,
@@ -62,4 +62,24 @@ pub async fn choices(
             began_at: row.began_at,
         })
         .collect())
+}
+
+/// Batches of a recipe that can be poured, those that are filled first, then the newest.
+pub async fn to_pour(
+    conn: &mut PgConnection,
+    viewer: MemberId,
+    recipe: &str,
+    limit: usize,
+) -> Result<Vec<PublicId>, sqlx::Error> {
+    let ids = sqlx::query_scalar!(
+        r#"select b.public_id as "public_id: PublicId" from batches b
+           join revisions v on v.id = b.revision_id join recipes r on r.id = v.recipe_id
+           where r.public_id = $2 and b.binned_at is null and batch_visible(b, $1)
+               and coalesce(b.how_it_ended, 'bottled') = 'bottled'
+           order by (b.how_it_ended is not null) desc, b.began_at desc, b.public_id desc limit $3"#,
+        viewer.0,
+        recipe,
+        limit as i64,
+    );
+    ids.fetch_all(conn).await
 }

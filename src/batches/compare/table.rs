@@ -6,7 +6,6 @@ use super::tastings;
 use crate::batches::opened::Opened;
 use crate::batches::outlook::known::measured_temperatures;
 use crate::web::units::{self, Units};
-use crate::web::words::tasting;
 
 /// One line of the table: what it is, and a cell for each batch.
 #[derive(Debug, Clone, PartialEq)]
@@ -182,11 +181,6 @@ fn came_out(batches: &[Opened], reads: Units) -> Vec<Row> {
 
 /// "at 62 days: 4 of 5".
 fn tasted(batch: &Opened) -> Vec<String> {
-    let all = tastings::of(batch);
-    all.iter()
-        .map(|one| {
-            let age = tastings::age_words(one.age_days);
-            format!("at {age}: {}", tasting::short(one.tasting))
-        })
-        .collect()
+    let ages = tastings::by_age(&tastings::of(batch));
+    ages.iter().map(tastings::AtAge::words).collect()
 }

@@ -46,6 +46,38 @@ pub fn end(all: &[Done], yeast: Option<&str>, book: Option<f64>) -> Option<Offer
     })
 }
 
+/// Where each of these yeasts ends, by key and name, of which there is a figure: for a mead of which neither yeast nor gravity
+/// is known yet.
+pub fn ends(all: &[Done], yeasts: &[(String, String)]) -> Option<Offer> {
+    let told: Vec<String> = yeasts
+        .iter()
+        .filter_map(|(key, name)| {
+            let off = fg_off(all, key)?;
+            let [low, median, high] = [off.low, off.median, off.high].map(off_words);
+            let count = count_words(off.count);
+            Some(format!("{name}: {median} ({low} to {high}, {count})"))
+        })
+        .collect();
+    (!told.is_empty()).then(|| Offer {
+        field: FG,
+        label: "It ends where the club’s own batches with its yeast did".to_owned(),
+        hint: format!(
+            "Beside what the book says of its gravity, which follows from where it began. {}.",
+            told.join("; ")
+        ),
+    })
+}
+
+/// "0.004 above".
+fn off_words(off: f64) -> String {
+    let size = units::plain(off.abs(), 3);
+    match off {
+        _ if off.abs() < 0.000_5 => "the same".to_owned(),
+        _ if off < 0.0 => format!("{size} below"),
+        _ => format!("{size} above"),
+    }
+}
+
 /// What stays behind in vessels of these kinds.
 pub fn losses(all: &[Done], kinds: &[&str]) -> Option<Offer> {
     let mut told: Vec<String> = Vec::new();

@@ -25,8 +25,9 @@ pub struct KnownPart {
 impl HtmlSafe for KnownPart {}
 
 impl KnownPart {
-    /// Of a batch, in the reader's units and the club's money.
-    pub fn of(opened: &Opened, units: Units, currency: Currency) -> KnownPart {
+    /// Of a batch, in the reader's units. What it cost is reckoned with prices of its maker's cupboard, which nobody else sees: for
+    /// others there is no money.
+    pub fn of(opened: &Opened, units: Units, money: Option<Currency>) -> KnownPart {
         let state = &opened.state;
         let found = [
             Some(("OG", og(opened, units))),
@@ -37,7 +38,9 @@ impl KnownPart {
             stabilisers(state).map(|words| ("Against spoiling", words)),
             Some(("How much", volume(state, units))),
             losses(state, units).map(|words| ("Left behind", words)),
-            cost(state, currency).map(|words| ("Cost", words)),
+            money
+                .and_then(|currency| cost(state, currency))
+                .map(|words| ("Cost", words)),
             days(state).map(|words| ("Days since the yeast", words)),
         ];
         KnownPart {

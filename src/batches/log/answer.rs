@@ -1,5 +1,7 @@
 //! What is said just after an entry was written: how the batch goes by it, and what is to be done next.
 
+use std::cmp::Ordering;
+
 use crate::batches::model::Logged;
 use crate::engine::forecast::Band;
 use crate::engine::log::Deed;
@@ -11,6 +13,8 @@ use crate::web::units;
 pub struct Known {
     /// Whether the gravity counts.
     pub is_used: bool,
+    /// Whether something is asked about it.
+    pub is_asked: bool,
     /// The range in which the gravity was expected before it was read.
     pub expected: Option<Band>,
     pub course: Option<Course>,
@@ -68,25 +72,41 @@ fn gravity(sg: f64, known: &Known) -> String {
     if !known.is_used {
         return format!("{read} is written down, but does not count for now: see below.");
     }
-    let expected = known
+    if known.is_asked {
+        return format!("{read} is written down, and something is asked about it: see below.");
+    }
+    let place = known
         .expected
-        .map(|band| format!(" ({} was expected)", range(band)));
-    let expected = expected.unwrap_or_default();
+        .map_or(Ordering::Equal, |band| beside(sg, band));
+    // Whatever it is judged by, a range that says the contrary is not told.
+    let told = |says: Ordering| match known.expected.filter(|_| place == says) {
+        Some(band) => format!(" ({} was expected)", range(band)),
+        None => String::new(),
+    };
+    let (low, within, high) = (
+        told(Ordering::Less),
+        told(Ordering::Equal),
+        told(Ordering::Greater),
+    );
     match known.course {
         None => format!("{read} is written down."),
         Some(Course::Early) => {
             format!("{read} is written down; on the first day nothing needs to be seen yet.")
         }
-        Some(Course::NotRead | Course::OnCourse) => format!("{read} is on course{expected}."),
-        Some(Course::AheadOfForecast) => format!("{read} is further than expected{expected}."),
+        Some(Course::NotRead | Course::OnCourse) => match place {
+            Ordering::Less => format!("{read} is further than expected{low}."),
+            Ordering::Equal => format!("{read} is on course{within}."),
+            Ordering::Greater => format!("{read} is not as far as expected{high}."),
+        },
+        Some(Course::AheadOfForecast) => format!("{read} is further than expected{low}."),
         Some(Course::AskAboutTheLid) => format!(
-            "{read} is higher than expected{expected}. A lid that leaks makes a silent airlock: look at that first, then stir and read again tomorrow."
+            "{read} is higher than expected{high}. A lid that leaks makes a silent airlock: look at that first, then stir and read again tomorrow."
         ),
         Some(Course::Slow) => format!(
-            "{read} is slower than expected{expected}. Look at the temperature and at the feeding."
+            "{read} is slower than expected{high}. Look at the temperature and at the feeding."
         ),
         Some(Course::PossibleStall) => format!(
-            "{read}: it may have stopped with sugar left{expected}. Go through what to look at before you add anything."
+            "{read}: it may have stopped with sugar left{high}. Go through what to look at before you add anything."
         ),
         Some(Course::AtItsLimit) => format!(
             "{read}: it stands still near the most that this yeast bears. What is left may stay sweet; close no bottle yet."
@@ -94,6 +114,16 @@ fn gravity(sg: f64, known: &Known) -> String {
         Some(Course::Ended) => format!(
             "{read}: it stands still, and next to no sugar is left. Two equal readings 14 days apart come before any bottle."
         ),
+    }
+}
+
+/// Where a gravity lies beside a range, both as they are told.
+fn beside(sg: f64, band: Band) -> Ordering {
+    let [read, low, high] = [sg, band.low, band.high].map(|sg| (1000.0 * sg).round());
+    match () {
+        () if read < low => Ordering::Less,
+        () if read > high => Ordering::Greater,
+        () => Ordering::Equal,
     }
 }
 
@@ -142,6 +172,7 @@ mod tests {
     fn the_answer_is_where_it_stands_and_what_is_next() {
         let mut known = Known {
             is_used: true,
+            is_asked: false,
             expected: Some(Band {
                 low: 1.0523,
                 best: 1.056,
@@ -171,8 +202,59 @@ mod tests {
             said.ends_with("Next: Feed 3, tomorrow: 4.5 g of mixed nutrient."),
             "{said}"
         );
+        known.is_asked = true;
+        let said = sentence(&logged(1.014), "1.014", &known);
+        assert!(
+            said.starts_with("1.014 is written down, and something is asked about it"),
+            "{said}"
+        );
         known.is_used = false;
         assert!(sentence(&logged(1.2), "1.200", &known).contains("does not count"));
+    }
+
+    #[test]
+    fn no_range_is_told_that_contradicts_the_sentence() {
+        let said = |sg: f64, course| {
+            let known = Known {
+                is_used: true,
+                expected: Some(Band {
+                    low: 1.0566,
+                    best: 1.060,
+                    high: 1.0634,
+                }),
+                course: Some(course),
+                ..Known::default()
+            };
+            sentence(&logged(sg), "", &known)
+        };
+        for (sg, course, words) in [
+            (
+                1.057,
+                Course::OnCourse,
+                "1.057 is on course (1.057–1.063 was expected).",
+            ),
+            (
+                1.014,
+                Course::OnCourse,
+                "1.014 is further than expected (1.057–1.063 was expected).",
+            ),
+            (
+                1.070,
+                Course::OnCourse,
+                "1.070 is not as far as expected (1.057–1.063 was expected).",
+            ),
+            (
+                1.058,
+                Course::AheadOfForecast,
+                "1.058 is further than expected.",
+            ),
+        ] {
+            assert_eq!(said(sg, course), words);
+        }
+        for course in [Course::Slow, Course::PossibleStall, Course::AskAboutTheLid] {
+            assert!(!said(1.058, course).contains("was expected"));
+            assert!(said(1.064, course).contains("1.057–1.063 was expected"));
+        }
     }
 
     #[test]

@@ -31,6 +31,8 @@ struct EntryPage {
     name: String,
     batch_url: String,
     lead: String,
+    /// Which of its log it is.
+    number: i32,
     /// The newest first.
     versions: Vec<Version>,
     struck: bool,
@@ -117,6 +119,7 @@ fn entry_page(
         name: opened.batch.name.clone(),
         batch_url: app.site.base().link(&path),
         lead: view::told(&newest.deed, reads).0,
+        number: newest.entry,
         versions: versions(all, zone, reads),
         struck: newest.struck,
         own,

@@ -18,9 +18,6 @@ pub mod tasted;
 mod tools;
 pub mod view;
 
-use axum::extract::DefaultBodyLimit;
-use axum::handler::Handler;
-
 pub use self::sorts::addition_of;
 use crate::app::App;
 use crate::web::paths::Routes;
@@ -31,14 +28,13 @@ pub use sorts::{Field, Is};
 
 /// Binds the handlers.
 pub fn bind(routes: Routes<App>) -> Routes<App> {
-    let picture = DefaultBodyLimit::max(pictures::MOST_BYTES + pictures::WRAPPING);
     routes
         .on(paths::LOG, pages::ask)
         .on(paths::READ, pages::read)
         .on(paths::DEED, deeds::ask)
         .on(paths::WRITE, deeds::log)
         .on(paths::NOTE, notes::ask)
-        .on(paths::WRITE_NOTE, notes::log.layer(picture))
+        .on(paths::WRITE_NOTE, notes::log)
         .on(paths::ENTRY, entries::show)
         .on(paths::CORRECT, entries::correct)
         .on(paths::STRIKE, entries::strike)

@@ -1,7 +1,6 @@
 //! A note, with a picture if one was chosen: a form with a file in it.
 
-use axum::body::Bytes;
-use axum::extract::rejection::BytesRejection;
+use axum::body::Body;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, header};
 use sqlx::PgConnection;
@@ -73,9 +72,12 @@ pub(super) async fn log(
     Path(id): Path<String>,
     posted: Posted,
     headers: HeaderMap,
-    body: Result<Bytes, BytesRejection>,
+    body: Body,
 ) -> Answer {
-    let body = body.map_err(|_| Error::too_large())?;
+    let (body, is_cut_off) = upload::received(body, pictures::MOST_FORM).await?;
+    if is_cut_off {
+        return too_large(&app, &member, &id, &headers, &body).await;
+    }
     let (posted, file) = parts(&headers, &body, posted)?;
     drop(body);
     let once = Once::read(&posted, &member)?;
@@ -112,6 +114,24 @@ pub(super) async fn log(
     once::settle(&mut tx, &once, &member, paths::WRITE_NOTE, &location).await?;
     tx.commit().await?;
     see_other(app.site.base(), &location)
+}
+
+/// The picture was too large even to be received: the page again, with what was typed before it.
+async fn too_large(
+    app: &App,
+    member: &Member,
+    id: &str,
+    headers: &HeaderMap,
+    beginning: &[u8],
+) -> Answer {
+    let kind = headers.get(header::CONTENT_TYPE);
+    let kind = kind.and_then(|kind| kind.to_str().ok()).unwrap_or_default();
+    let typed = Posted::from_pairs(upload::texts_before_file(kind, beginning));
+    let mut conn = app.pool.acquire().await?;
+    let desk = Desk::of(app, &mut conn, member, id).await?;
+    let (mut form, _) = read(&NOTE, &desk.case(member, None), &typed)?;
+    form.refuse(FILE, pictures::Fault::TooLarge.to_string());
+    form_again(&deed_page(app, member, &desk, &NOTE, form)?)
 }
 
 async fn keep(

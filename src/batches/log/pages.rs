@@ -30,8 +30,8 @@ struct LogPage {
     batch_url: String,
     action: String,
     lead: String,
-    /// What the gravity should read now; empty where nothing is known.
-    expected: String,
+    /// The day it is, and what the gravity should read now where that is known.
+    today: String,
     /// The gravity.
     first: Vec<Field>,
     /// The rest of a reading, folded.
@@ -47,7 +47,7 @@ struct LogPage {
 fn log_page(
     app: &App,
     member: &Member,
-    (desk, expected): (&Desk, String),
+    (desk, today): (&Desk, String),
     form: FormState,
 ) -> Result<LogPage, Error> {
     let viewer = Viewer::known(member.clone());
@@ -66,7 +66,7 @@ fn log_page(
         batch_url: base.link(&paths::BATCH.with(&[id])),
         action: base.link(&paths::READ.with(&[id])),
         lead: lead(&desk.opened, desk.to.now, settings.zone, settings.units),
-        expected,
+        today,
         first,
         rest,
         is_unfolded,
@@ -87,18 +87,20 @@ pub(super) async fn ask(State(app): State<App>, member: Member, Path(id): Path<S
     let desk = Desk::of(&app, &mut conn, &member, &id).await?;
     let mut form = FormState::new();
     (READING.begins)(&desk.case(&member, None), &mut form);
-    let expected = expected(&mut conn, &desk).await?;
-    page(&log_page(&app, &member, (&desk, expected), form)?)
+    let today = today(&mut conn, &desk).await?;
+    page(&log_page(&app, &member, (&desk, today), form)?)
 }
 
-/// What the gravity should read now; nothing before the yeast is in and once it is over.
-async fn expected(conn: &mut PgConnection, desk: &Desk) -> Result<String, Error> {
+/// The day, and what the gravity should read now; nothing of that before the yeast is in and once it is over.
+async fn today(conn: &mut PgConnection, desk: &Desk) -> Result<String, Error> {
     let earlier = outlook::store::earlier(conn).await?;
     let now_h = desk.opened.batch.hours_at(desk.to.now);
     let band = said::expected(&outlook::sight(&desk.opened, now_h, earlier, false));
-    Ok(band.map_or(String::new(), |band| {
-        format!("About now {} is expected.", answer::range(band))
-    }))
+    let expected = band.map_or(String::new(), |band| {
+        format!(" About now {} is expected.", answer::range(band))
+    });
+    let day = desk.to.today().format("%A %-d %B %Y");
+    Ok(format!("Today is {day}.{expected}"))
 }
 
 /// A reading and a note, an entry each; faults where nothing was typed or something does not read.
@@ -144,8 +146,8 @@ pub(super) async fn read(
     let entries = match entries(&desk, &member, &posted)? {
         Ok(entries) => entries,
         Err(form) => {
-            let expected = expected(&mut tx, &desk).await?;
-            return form_again(&log_page(&app, &member, (&desk, expected), form)?);
+            let today = today(&mut tx, &desk).await?;
+            return form_again(&log_page(&app, &member, (&desk, today), form)?);
         }
     };
     if let Claim::Done(location) = once::claim(&mut tx, &once, &member, paths::READ).await? {

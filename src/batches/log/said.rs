@@ -34,8 +34,10 @@ pub async fn said(
     );
     let number = written.entry.unsigned_abs();
     let mut points = opened.state.points.iter();
+    let mut asked = opened.state.questions.iter();
     let mut known = Known {
         is_used: points.any(|point| point.entry == number && point.used),
+        is_asked: asked.any(|question| question.entry == number),
         next: plan::comes_next(opened, reads, to.units).filter(|_| goes_on),
         ..Known::default()
     };

@@ -1,6 +1,6 @@
 //! Entries of logs. An entry is written once; corrections are versions of it. Of what sensors tell, the last of each hour is read.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
 use chrono::{DateTime, Utc};
 use sqlx::types::Json;
@@ -84,6 +84,21 @@ pub async fn entries(conn: &mut PgConnection, batch: BatchId) -> Result<Vec<Logg
     );
     let rows = rows.fetch_all(conn).await?.into_iter();
     rows.map(Logged::try_from).collect()
+}
+
+/// Which of these keys of sources the log of a batch knows, whatever became of their entries.
+pub async fn known(
+    conn: &mut PgConnection,
+    batch: BatchId,
+    keys: &[String],
+) -> Result<HashSet<String>, sqlx::Error> {
+    let known = query_scalar!(
+        r#"select source_key as "source_key!" from batch_entries
+           where batch_id = $1 and version = 1 and source_key = any($2)"#,
+        batch.0,
+        keys,
+    );
+    Ok(known.fetch_all(conn).await?.into_iter().collect())
 }
 
 /// A log as it stood when somebody began to read it, and the place up to which they have read.

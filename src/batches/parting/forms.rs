@@ -28,6 +28,8 @@ pub struct Parting {
     pub at: DateTime<Utc>,
     pub parts: Vec<Wanted>,
     pub rest_stays: bool,
+    /// It was said that there was no more, whatever the log reckons.
+    pub is_all: bool,
 }
 
 /// When it was: nothing for now; not ahead, and not before the batch began.
@@ -140,10 +142,12 @@ pub fn parting(
             true
         }
     };
+    let is_all = typed.text("all")? == "yes";
     let at = at.filter(|_| typed.form.is_sound());
     Ok(at.map(|at| Parting {
         at,
         parts,
         rest_stays,
+        is_all,
     }))
 }

@@ -5,7 +5,7 @@ use axum::extract::{Path, State};
 use sqlx::PgConnection;
 
 use super::forms::{self, Parting, ROWS, Wanted};
-use super::shares::{Shares, shares};
+use super::shares::{Shares, missing_l, shares};
 use super::store;
 use crate::app::App;
 use crate::batches::blending::store as blended;
@@ -41,6 +41,8 @@ struct PartsPage {
     action: String,
     lead: String,
     rows: Vec<Row>,
+    /// Whether it is asked if the parts are all there was.
+    asks_all: bool,
     /// Whether more parts than two are shown.
     is_unfolded: bool,
     vessels: Vec<(String, String)>,
@@ -160,6 +162,7 @@ fn parts_page(
         batch_url: base.link(&paths::BATCH.with(&[id])),
         action: base.link(&paths::PART.with(&[id])),
         lead: lead(opened, app.clock.now(), settings.zone, settings.units),
+        asks_all: form.fault("all").is_some() || form.is("all", "yes"),
         is_unfolded: rows.iter().skip(2).any(is_used),
         rows,
         vessels: none.into_iter().chain(mine).collect(),
@@ -228,6 +231,18 @@ fn shares_of(
     let before = opened.entries.iter().filter(|entry| entry.hours <= until);
     let there_l = replay(&opened.start, &before.cloned().collect::<Vec<_>>()).volume_l;
     let litres: Vec<f64> = wanted.parts.iter().map(|part| part.litres).collect();
+    let missing = missing_l(there_l, &litres).filter(|_| !wanted.rest_stays && !wanted.is_all);
+    if let Some(missing) = missing {
+        let [there, missing] =
+            [there_l, missing].map(|litres| units::volume(litres, member.settings.units));
+        typed.form.refuse(
+            "all",
+            format!(
+                "By the log there was {there}, {missing} more than the parts hold. Let the rest stay here, or tick this if there was no more."
+            ),
+        );
+        return None;
+    }
     match shares(there_l, &litres, wanted.rest_stays) {
         Ok(shares) => Some(shares),
         Err(super::shares::TooMuch) => {

@@ -22,6 +22,12 @@ pub struct Shares {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TooMuch;
 
+/// How much of what is reckoned to be there the parts leave out, L, where it is more than two measurings differ by.
+pub fn missing_l(reckoned_l: f64, litres: &[f64]) -> Option<f64> {
+    let missing = reckoned_l - litres.iter().sum::<f64>();
+    (missing > reckoned_l * MORE + MORE_L).then_some(missing)
+}
+
 /// Parts `litres` off what is reckoned to be there. When nothing stays, or the parts hold more, they are the measure.
 ///
 /// # Errors
@@ -75,6 +81,14 @@ mod tests {
         );
         assert_eq!(shares(20.0, &[4.5], false).unwrap().gone, 1.0);
         assert_eq!(shares(18.0, &[9.0, 9.0], true).unwrap().measured_l, None);
+    }
+
+    #[test]
+    fn what_the_parts_leave_out_is_told_once_it_is_more_than_measuring_errs() {
+        assert_eq!(missing_l(20.0, &[9.0, 9.0]), None);
+        assert_eq!(missing_l(20.0, &[9.0, 8.5]), None);
+        assert_eq!(missing_l(20.0, &[9.0, 8.0]), Some(3.0));
+        assert_eq!(missing_l(20.0, &[11.0, 10.0]), None);
     }
 
     #[test]

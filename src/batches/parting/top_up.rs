@@ -7,14 +7,14 @@ use sqlx::PgConnection;
 use super::forms;
 use super::pages::speaks;
 use crate::app::App;
-use crate::batches::allergens;
+use crate::batches::blending::joining;
 use crate::batches::model::{Ending, NewEntry, Shelf};
 use crate::batches::opened::{Opened, open_own, refresh};
 use crate::batches::view::lead;
 use crate::batches::{paths, store as batches};
-use crate::engine::log::entry::{Addition, Part, What, Why};
+use crate::engine::log::entry::{Part, Why};
 use crate::engine::log::ranges::range_of;
-use crate::engine::log::{Deed, replay};
+use crate::engine::log::{self, Deed, replay};
 use crate::web::error::Error;
 use crate::web::form::{FormState, Posted};
 use crate::web::once::{self, Claim, Once};
@@ -150,6 +150,13 @@ pub(super) async fn fill(
     see_other(app.site.base(), &location)
 }
 
+/// What a log makes of a batch at a moment.
+fn before_then(opened: &Opened, at: chrono::DateTime<chrono::Utc>) -> log::State {
+    let until = opened.batch.hours_at(at);
+    let before = opened.entries.iter().filter(|entry| entry.hours <= until);
+    replay(&opened.start, &before.cloned().collect::<Vec<_>>())
+}
+
 /// Pours from one batch into another; false, with a fault beside the field, when there was less.
 async fn pour(
     app: &App,
@@ -159,9 +166,7 @@ async fn pour(
     (at, litres): (chrono::DateTime<chrono::Utc>, f64),
     typed: &mut Typed<'_>,
 ) -> Result<bool, Error> {
-    let until = from.batch.hours_at(at);
-    let before = from.entries.iter().filter(|entry| entry.hours <= until);
-    let was = replay(&from.start, &before.cloned().collect::<Vec<_>>());
+    let was = before_then(from, at);
     if litres > was.volume_l {
         let there = units::volume(was.volume_l, member.settings.units);
         typed.form.refuse(
@@ -185,15 +190,13 @@ async fn pour(
         return Ok(false);
     }
     let share = litres / was.volume_l;
-    let joins = Addition {
-        why: Some(Why::TopUp),
-        litres: Some(litres),
-        sg: Some(was.sg),
-        // Rounding may leave a trace below nothing, which no log takes.
-        abv_percent: Some(was.abv_percent.max(0.0)),
-        allergens: allergens::of(from),
-        ..Addition::of(&from.batch.name, What::Mead)
-    };
+    let there = before_then(into, at);
+    let with_it = there.flows.vessel + was.flows.vessel * share;
+    let joins = joining(
+        (from, &was),
+        (Why::TopUp, litres),
+        (with_it, there.flows.in_fruit),
+    );
     let now = app.clock.now();
     let leaves = NewEntry::of(Deed::Part(Part { share }), at, member.id);
     let joins = NewEntry::of(Deed::Addition(joins), at, member.id);

@@ -3,11 +3,14 @@
 use chrono::{DateTime, Timelike, Utc};
 use chrono_tz::Tz;
 
+use crate::batches::finishing;
+use crate::batches::model::Ending;
 use crate::batches::opened::Opened;
 use crate::catalogue::catalogue;
 use crate::engine::bottling::ever_stabilised;
+use crate::engine::finish::still::at_rest;
 use crate::engine::log::entry::{Became, What, Why};
-use crate::engine::log::{Deed, END_H, END_SG, Entry};
+use crate::engine::log::{Deed, Entry};
 use crate::engine::plan::{Facts, Forecast, Mark, Measured, Said, Steeping};
 
 /// Feeds that were written down so near to each other are one, hours.
@@ -53,7 +56,10 @@ pub fn facts(opened: &Opened, now: DateTime<Utc>, zone: Tz) -> Facts {
             |deed| matches!(deed, Deed::Addition(added) if added.why == Some(Why::Sweeten)),
         )
         .next_back(),
-        packaged_h: state.marks.packaged.filter(|_| state.volume_l <= NOTHING_L),
+        packaged_h: state
+            .marks
+            .packaged
+            .filter(|_| state.volume_l <= NOTHING_L || batch.ending == Some(Ending::Bottled)),
         steeping: steeping(opened),
         marks: marks(&opened.entries),
     }
@@ -126,31 +132,26 @@ pub(in crate::batches) fn changes_gravity(deed: &Deed) -> bool {
     matches!(deed, Deed::Addition(added) if matches!(added.what, Honey | Sugar | Fruit | Juice | Water | Mead))
 }
 
-/// When the second of two equal readings 14 days apart was taken, the last time: once it has fallen, and with nothing between
-/// them that changes the gravity.
+/// When a reading last showed that it stands still: once it has fallen, with nothing gone in meanwhile that changes the gravity.
 fn agree(opened: &Opened) -> Option<f64> {
     let fell = opened.state.marks.first_fall?;
-    let points = opened.state.points.iter();
-    let read: Vec<(f64, f64)> = points
-        .filter(|point| point.used && point.hours >= fell)
-        .filter_map(|point| Some((point.hours, point.read_sg?)))
-        .collect();
     let changed: Vec<f64> = opened
         .entries
         .iter()
         .filter(|entry| changes_gravity(&entry.deed))
         .map(|entry| entry.hours)
         .collect();
-    let agrees = |later: usize| {
-        let (hours, sg) = *read.get(later)?;
-        let same = |(before, other): &&(f64, f64)| {
-            let between = changed.iter().any(|at| at > before && *at <= hours);
-            (other - sg).abs() <= END_SG + 1e-9 && !between
-        };
-        let first = read.iter().take(later).rev().take_while(same).last()?;
-        (hours - first.0 >= END_H).then_some(hours)
+    let reads = finishing::reads(opened);
+    let of_one = |last: usize| {
+        let at = reads.get(last)?.hours;
+        let before = changed.iter().copied().filter(|hours| *hours <= at);
+        let since = before.fold(fell, f64::max);
+        let first = reads.iter().position(|read| read.hours >= since)?;
+        reads.get(first..=last)
     };
-    (0..read.len()).rev().find_map(agrees)
+    let mut shown = (0..reads.len()).rev().filter_map(of_one);
+    let (_, second) = shown.find_map(at_rest)?;
+    Some(second.hours)
 }
 
 /// What was said of steps; and feeds that were given without a word about the plan stand for the first that were open.

@@ -10,11 +10,32 @@ pub struct Field {
     /// What stands in it first.
     pub begins: String,
     pub hint: &'static str,
-    /// Several lines.
-    pub is_long: bool,
+    pub is: Is,
+}
+
+/// How a field is filled in.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Is {
+    /// In a line.
+    Line,
+    /// In several lines.
+    Lines,
+    /// By a tick.
+    Tick,
+}
+
+impl Field {
+    pub fn is_lines(&self) -> bool {
+        self.is == Is::Lines
+    }
+
+    pub fn is_tick(&self) -> bool {
+        self.is == Is::Tick
+    }
 }
 
 const TASTED: &str = "taste";
+pub const DEGASSED: &str = "degassed";
 const SHOWN: &str =
     "As the hydrometer shows it: 1058 will do. Stir the gas out of the sample first.";
 
@@ -24,7 +45,11 @@ fn field(name: &str, label: &str, hint: &'static str) -> Field {
         label: label.to_owned(),
         begins: String::new(),
         hint,
-        is_long: name == TASTED,
+        is: match name {
+            TASTED => Is::Lines,
+            DEGASSED => Is::Tick,
+            _ => Is::Line,
+        },
     }
 }
 
@@ -78,7 +103,6 @@ pub fn reckoned(step: &Step, amount: &Amount) -> Option<&'static str> {
             "sorbate" => Some("Potassium sorbate"),
             _ => None,
         },
-        (Kind::Prime, Amount::Reckon { .. }) => Some("Sugar for the gas"),
         (Kind::FreeSo2, Amount::Reckon { .. }) => Some("Potassium metabisulfite that you added"),
         _ => None,
     }
@@ -101,9 +125,21 @@ pub fn of(step: &Step, reads: Units) -> Vec<Field> {
             warm(),
             field("volume", "How much must there is", ""),
         ],
-        Kind::Break | Kind::End | Kind::Stop | Kind::FruitOut | Kind::HoneyFeed => {
-            vec![gravity(), warm()]
-        }
+        Kind::Break | Kind::Stop | Kind::FruitOut | Kind::HoneyFeed => vec![gravity(), warm()],
+        Kind::End => vec![
+            gravity(),
+            warm(),
+            field(
+                "must_temperature",
+                "Temperature of the mead itself",
+                "Below 18 °C a reading says nothing of the end: yeast sleeps.",
+            ),
+            field(
+                DEGASSED,
+                "The gas was stirred out of the sample",
+                "Gas lifts the hydrometer: only without it does the reading count for the end.",
+            ),
+        ],
         Kind::Ph => vec![ph()],
         Kind::FreeSo2 => vec![field("free", "Free sulfite, in mg/L", ""), ph()],
         Kind::Rack => vec![field(
@@ -111,9 +147,6 @@ pub fn of(step: &Step, reads: Units) -> Vec<Field> {
             "How much is left",
             "Empty: what usually stays behind is taken off.",
         )],
-        Kind::Package | Kind::Keg => {
-            vec![field("volume", "How much was filled", "Empty: all of it.")]
-        }
         Kind::Taste => vec![
             field(TASTED, "What it tastes like", ""),
             field(
@@ -152,8 +185,6 @@ pub fn asks(step: &Step) -> bool {
             | Kind::Ph
             | Kind::FreeSo2
             | Kind::Rack
-            | Kind::Package
-            | Kind::Keg
             | Kind::Taste
             | Kind::Stabilise
             | Kind::Sweeten

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, NaiveTime, Utc};
 
-use super::fields::{of_amount, reckoned, weighs};
+use super::fields::{DEGASSED, of_amount, reckoned, weighs};
 use super::going_in::{goes_in, later_yeast, pitch};
 use crate::batches::log::forms::moment;
 use crate::batches::model::NewEntry;
@@ -12,7 +12,7 @@ use crate::batches::opened::Opened;
 use crate::batches::start::Speaks;
 use crate::engine::density::sg_of_fraction;
 use crate::engine::log::Deed;
-use crate::engine::log::entry::{Mixed, Package, Rack, Reading, Tasting};
+use crate::engine::log::entry::{Mixed, Rack, Reading, Tasting};
 use crate::engine::log::ranges::range_of;
 use crate::engine::plan::{Amount, Step, StepKind as Kind};
 use crate::vessels::instruments::{Hydrometer, Owned, What as Tool};
@@ -49,8 +49,6 @@ pub struct Done {
     pub at: DateTime<Utc>,
     /// What goes into the log besides.
     pub entries: Vec<NewEntry>,
-    /// Whether all of it is filled, so that the batch ends.
-    pub ends: bool,
 }
 
 /// The hydrometers among a member's instruments in use.
@@ -78,10 +76,6 @@ pub fn done(
     let Some(at) = at.filter(|_| typed.form.is_sound()) else {
         return Ok(None);
     };
-    let ends = deeds.iter().any(|deed| match deed {
-        Deed::Package(package) => package.litres.is_none(),
-        _ => false,
-    });
     let of = |deed| {
         let mut entry = NewEntry::of(deed, at, case.by);
         if matches!(entry.deed, Deed::Reading(_) | Deed::Mixed(_)) {
@@ -92,7 +86,6 @@ pub fn done(
     Ok(Some(Done {
         at,
         entries: deeds.into_iter().map(of).collect(),
-        ends,
     }))
 }
 
@@ -102,7 +95,7 @@ fn as_typed(posted: &Posted) -> BTreeMap<String, String> {
         .filter(|(name, text)| {
             matches!(
                 name.as_str(),
-                "gravity" | "temperature" | "instrument" | "ph" | "volume"
+                "gravity" | "temperature" | "must_temperature" | "instrument" | "ph" | "volume"
             ) && !text.trim().is_empty()
         })
         .map(|(name, text)| (name.clone(), text.trim().to_owned()))
@@ -125,10 +118,6 @@ fn deeds(typed: &mut Typed<'_>, posted: &Posted, case: &Case<'_>) -> Result<Vec<
         Kind::Rack => deeds.push(Deed::Rack(Rack {
             volume_l: volume(typed, case)?,
             ..Rack::default()
-        })),
-        Kind::Package | Kind::Keg => deeds.push(Deed::Package(Package {
-            litres: volume(typed, case)?,
-            ..Package::default()
         })),
         Kind::Taste => deeds.extend(tasting(typed)?.map(Deed::Tasting)),
         _ => {}
@@ -209,6 +198,17 @@ fn volume(typed: &mut Typed<'_>, case: &Case<'_>) -> Result<Option<f64>, Error> 
     Ok(litres)
 }
 
+fn celsius(
+    typed: &mut Typed<'_>,
+    case: &Case<'_>,
+    field: &str,
+    key: &str,
+) -> Result<Option<f64>, Error> {
+    let celsius = typed.read(field, |text| units::parse_temperature(text, case.to.units))?;
+    in_range(typed, field, key, celsius);
+    Ok(celsius)
+}
+
 /// What the hydrometer shows, corrected by the temperature of the sample.
 fn gravity(typed: &mut Typed<'_>, case: &Case<'_>, wanted: bool) -> Result<Option<Reading>, Error> {
     const WRITE: &str = "Write a gravity from 0.900 to 1.300, such as 1058.";
@@ -220,10 +220,9 @@ fn gravity(typed: &mut Typed<'_>, case: &Case<'_>, wanted: bool) -> Result<Optio
     {
         typed.form.refuse("gravity", WRITE);
     }
-    let at_c = typed.read("temperature", |text| {
-        units::parse_temperature(text, case.to.units)
-    })?;
-    in_range(typed, "temperature", "temperature_c", at_c);
+    let at_c = celsius(typed, case, "temperature", "temperature_c")?;
+    let must_c = celsius(typed, case, "must_temperature", "must_temperature_c")?;
+    let degassed = typed.text(DEGASSED)? == "yes";
     let instrument = typed.text("instrument")?;
     let chosen = case.hydrometers.iter().find(|(id, _, _)| id == instrument);
     if chosen.is_none() && !instrument.is_empty() {
@@ -248,6 +247,8 @@ fn gravity(typed: &mut Typed<'_>, case: &Case<'_>, wanted: bool) -> Result<Optio
         sg,
         read_sg: Some(shown),
         temperature_c: at_c,
+        must_temperature_c: must_c,
+        degassed: degassed.then_some(true),
         instrument: chosen.map(|(_, name, _)| name.clone()),
         ..Reading::default()
     }))

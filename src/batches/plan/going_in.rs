@@ -4,7 +4,7 @@ use super::forms::Case;
 use crate::engine::log::Deed;
 use crate::engine::log::entry::{Addition, Became, Feed, Pitch, What, Why};
 use crate::engine::plan::{Amount, StepKind as Kind, Why as Because};
-use crate::engine::recipe::{self, Composition};
+use crate::engine::recipe;
 
 /// The entry for so many kilograms of an amount; `None` for what the log does not keep.
 pub(super) fn goes_in(case: &Case<'_>, amount: &Amount, kg: f64) -> Option<Deed> {
@@ -53,15 +53,6 @@ pub(super) fn goes_in(case: &Case<'_>, amount: &Amount, kg: f64) -> Option<Deed>
         Amount::Metabisulfite { .. } => salt("Potassium metabisulfite", What::Sulfite, why(case)),
         Amount::Sorbate { .. } => salt("Potassium sorbate", What::Sorbate, why(case)),
         Amount::Reckon { calculation, .. } => match (case.step.kind, *calculation) {
-            (Kind::Prime, _) => Deed::Addition(Addition {
-                why: Some(Why::Prime),
-                grams: Some(grams),
-                composition: Some(Composition {
-                    fermentable: 1.0,
-                    ..Composition::default()
-                }),
-                ..Addition::of("Sugar for the gas", What::Sugar)
-            }),
             (Kind::FreeSo2, _) => salt("Potassium metabisulfite", What::Sulfite, Why::Adjust),
             (_, "sulfite") => salt("Potassium metabisulfite", What::Sulfite, why(case)),
             (_, "sorbate") => salt("Potassium sorbate", What::Sorbate, why(case)),

@@ -8,14 +8,15 @@ use sqlx::PgConnection;
 use super::fields::{self, Field};
 use super::forms::{self, Case};
 use super::marking::{held, last_mark, mark, take_back as strike};
-use super::view::{PlanPart, Reader, StepView, fill_url, is_filling, is_reading, say_once, view};
+use super::view::{PlanPart, Reader, StepView, is_filling, is_reading, say_once, view};
 use super::when::Reads;
 use super::{Placed, planned};
 use crate::app::App;
+use crate::batches::bottling;
 use crate::batches::model::Ending;
 use crate::batches::opened::{Opened, open, open_own, refresh, settings_of};
+use crate::batches::paths;
 use crate::batches::start::Speaks;
-use crate::batches::{paths, store};
 use crate::engine::log::Deed;
 use crate::engine::log::entry::{Became, PlanStep};
 use crate::members::paths::TOKENS;
@@ -114,8 +115,6 @@ struct StepPage {
     batch_url: String,
     plan_url: String,
     step: StepView,
-    /// Where a batch is filled; empty for a step that fills nothing.
-    fill_url: String,
     /// What was said why it is left out or moved.
     reason: String,
     fields: Vec<Field>,
@@ -167,10 +166,6 @@ fn step_page(
         batch_url: base.link(&paths::BATCH.with(&[id])),
         plan_url: base.link(&paths::PLAN.with(&[id])),
         step: view(opened, placed, reader(app, member, opened)),
-        fill_url: match is_filling(placed.step.kind) {
-            true => fill_url(base, id),
-            false => String::new(),
-        },
         reason: marked
             .and_then(|logged| match &logged.deed {
                 Deed::Step(step) => step.reason.clone(),
@@ -275,6 +270,9 @@ pub(super) async fn done(
     if !placed.is_open() {
         return before(&app, &id, &key);
     }
+    if is_filling(placed.step.kind) {
+        return see_other(app.site.base(), &bottling::paths::BOTTLING.with(&[&id]));
+    }
     let tools = tools(&mut tx, &member).await?;
     let case = Case {
         opened: &opened,
@@ -296,10 +294,6 @@ pub(super) async fn done(
     };
     let times = (done.at, app.clock.now());
     mark(&mut tx, (&member, &opened), step, done.entries, times).await?;
-    if done.ends && opened.batch.ended_at.is_none() {
-        let ending = Some((done.at, Ending::Bottled));
-        store::end(&mut tx, opened.batch.id, ending).await?;
-    }
     refresh(&mut tx, &member, &opened.batch.public_id).await?;
     let to = said(&id, "step-done");
     once::settle(&mut tx, &once, &member, paths::STEP_DONE, &to).await?;

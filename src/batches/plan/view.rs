@@ -49,6 +49,8 @@ pub struct StepView {
     pub url: String,
     /// Where it is done without another word; empty where it asks something.
     pub done_at: String,
+    /// Where it is done, for a step that fills the batch: its bottles are counted there.
+    pub fill_url: String,
 }
 
 impl StepView {
@@ -60,6 +62,18 @@ impl StepView {
             .map(|line| line.words.as_str())
             .collect();
         words.join("; ")
+    }
+
+    /// Its name, told apart from that of earlier ones: "Taste (2)".
+    pub fn title(&self) -> String {
+        let last = self.key.rsplit('-').next();
+        let number: Option<u32> = last.and_then(|number| number.parse().ok());
+        match number.filter(|number| *number > 1) {
+            Some(number) if !self.name.ends_with(&format!(" {number}")) => {
+                format!("{} ({number})", self.name)
+            }
+            _ => self.name.clone(),
+        }
     }
 }
 
@@ -78,7 +92,12 @@ pub fn view(opened: &Opened, placed: &Placed, reader: Reader<'_>) -> StepView {
     let (step, reads, units) = (&placed.step, reader.reads, reader.units);
     let id = opened.batch.public_id.as_str();
     let at = |route: crate::web::paths::Route| reader.base.link(&route.with(&[id, &step.key]));
-    let quick = placed.is_open() && reader.is_own && !fields::asks(step) && step.every_h.is_none();
+    let fills = placed.is_open() && reader.is_own && is_filling(step.kind);
+    let quick = placed.is_open()
+        && reader.is_own
+        && !fills
+        && !fields::asks(step)
+        && step.every_h.is_none();
     let late = placed.is_open() && placed.timing.is_some_and(|timing| timing.is_late(reads));
     let window = placed.timing.filter(|_| placed.is_open());
     StepView {
@@ -118,6 +137,10 @@ pub fn view(opened: &Opened, placed: &Placed, reader: Reader<'_>) -> StepView {
         },
         done_at: match quick {
             true => at(paths::STEP_DONE),
+            false => String::new(),
+        },
+        fill_url: match fills {
+            true => fill_url(reader.base, id),
             false => String::new(),
         },
     }

@@ -9,7 +9,7 @@ use sqlx::PgConnection;
 use super::model::{Series, Step};
 use super::{forms, store};
 use crate::app::App;
-use crate::batches::compare::tastings::{self, age_words, at_equal_age};
+use crate::batches::compare::tastings::{self, at_equal_age, by_age};
 use crate::batches::model::SaveError;
 use crate::batches::opened::{Opened, open, settings_of};
 use crate::batches::paths;
@@ -23,7 +23,6 @@ use crate::web::paths::Route;
 use crate::web::shell::{Nav, Shell};
 use crate::web::typed::{Difference, Typed, differences};
 use crate::web::viewer::{Member, Viewer};
-use crate::web::words::tasting;
 
 struct Line {
     url: String,
@@ -302,14 +301,10 @@ fn step_line(
 
 /// How two batches tasted at nearly equal age; of one alone what there is.
 pub(super) fn side_by_side(before: &Opened, this: &Opened) -> Vec<(String, String)> {
-    let (old, new) = (tastings::of(before), tastings::of(this));
+    let [old, new] = [before, this].map(|one| by_age(&tastings::of(one)));
     match at_equal_age(&old, &new) {
         Some((one, other)) => [(before, one), (this, other)]
-            .map(|(opened, tasted)| {
-                let words = tasting::short(tasted.tasting);
-                let age = age_words(tasted.age_days);
-                (opened.batch.name.clone(), format!("at {age}: {words}"))
-            })
+            .map(|(opened, at)| (opened.batch.name.clone(), at.words()))
             .into(),
         None => newest(this),
     }
@@ -317,12 +312,8 @@ pub(super) fn side_by_side(before: &Opened, this: &Opened) -> Vec<(String, Strin
 
 /// How it tasted last.
 pub(super) fn newest(this: &Opened) -> Vec<(String, String)> {
-    let all = tastings::of(this);
-    let last = all.last().map(|tasted| {
-        let words = tasting::short(tasted.tasting);
-        let age = age_words(tasted.age_days);
-        (this.batch.name.clone(), format!("at {age}: {words}"))
-    });
+    let all = by_age(&tastings::of(this));
+    let last = all.last().map(|at| (this.batch.name.clone(), at.words()));
     last.into_iter().collect()
 }
 

@@ -4,7 +4,9 @@ use askama::Template;
 use axum::extract::State;
 
 use super::forms::{self, READERS, Speaks};
+use super::own::Club;
 use crate::app::App;
+use crate::batches::house::offered::Offer;
 use crate::batches::model::{BatchId, NewBatch, NewEntry};
 use crate::batches::{opened, paths, store};
 use crate::catalogue::club::ClubCatalogue;
@@ -29,6 +31,11 @@ struct GoingPage {
     action: String,
     honeys: Vec<(String, String)>,
     yeasts: Vec<(String, String)>,
+    /// The club's own figures, to be taken in place of the book's.
+    offers: Vec<Offer>,
+    /// From what the forecast begins, where that is the club's own batches.
+    forecast: String,
+    figures_url: String,
     form: FormState,
     once: String,
 }
@@ -40,7 +47,7 @@ impl GoingPage {
 fn going_page(
     app: &App,
     member: &Member,
-    catalogue: &ClubCatalogue,
+    (catalogue, club): (&ClubCatalogue, &Club),
     mut form: FormState,
 ) -> Result<GoingPage, Error> {
     let viewer = Viewer::known(member.clone());
@@ -59,11 +66,16 @@ fn going_page(
     };
     let honeys = catalogue.honeys();
     let yeasts = catalogue.yeasts();
+    let yeasts: Vec<_> = yeasts.map(|it| (it.key.clone(), it.name.clone())).collect();
+    let base = app.site.base();
     Ok(GoingPage {
         shell: app.shell(&viewer).at_place(Nav::Batches),
-        action: app.site.base().link(paths::TAKE_IN.path),
+        action: base.link(paths::TAKE_IN.path),
         honeys: honeys.map(|it| (it.key.clone(), it.name.clone())).collect(),
-        yeasts: yeasts.map(|it| (it.key.clone(), it.name.clone())).collect(),
+        offers: club.offers_of_any(&yeasts),
+        forecast: club.forecast_words(),
+        figures_url: base.link(paths::FIGURES.path),
+        yeasts,
         form,
         once,
     })
@@ -72,13 +84,16 @@ fn going_page(
 pub(super) async fn ask(State(app): State<App>, member: Member) -> Answer {
     let mut conn = app.pool.acquire().await?;
     let catalogue = app.catalogue.now(&mut conn).await?;
-    page(&going_page(&app, &member, &catalogue, FormState::new())?)
+    let club = Club::now(&mut conn).await?;
+    let form = FormState::new();
+    page(&going_page(&app, &member, (&catalogue, &club), form)?)
 }
 
 pub(super) async fn take_in(State(app): State<App>, member: Member, posted: Posted) -> Answer {
     let once = Once::read(&posted, &member)?;
     let mut tx = app.pool.begin().await?;
     let catalogue = app.catalogue.now(&mut tx).await?;
+    let club = Club::now(&mut tx).await?;
     let mut typed = Typed::of(&posted);
     let name = forms::name(&mut typed)?;
     let settings = &member.settings;
@@ -89,8 +104,13 @@ pub(super) async fn take_in(State(app): State<App>, member: Member, posted: Post
     };
     let visibility = forms::readers(&mut typed)?;
     let known = forms::going(&mut typed, speaks, &catalogue)?;
+    let own = match &known {
+        Some(known) => club.taken_of_going(&mut typed, known)?,
+        None => Own::default(),
+    };
     let Some(mut known) = known.filter(|_| typed.form.is_sound()) else {
-        return form_again(&going_page(&app, &member, &catalogue, typed.form)?);
+        let again = going_page(&app, &member, (&catalogue, &club), typed.form)?;
+        return form_again(&again);
     };
     if let Claim::Done(location) = once::claim(&mut tx, &once, &member, paths::TAKE_IN).await? {
         return see_other(app.site.base(), &location);
@@ -109,7 +129,7 @@ pub(super) async fn take_in(State(app): State<App>, member: Member, posted: Post
         supposed: true,
         document: serde_json::to_value(&known.document).map_err(Error::unexpected)?,
         formulation: serde_json::to_value(&numbers).map_err(Error::unexpected)?,
-        own: Own::default(),
+        own,
         vessel: None,
         vessel_name: String::new(),
         began_at: known.began_at,

@@ -63,6 +63,12 @@ pub fn read(text: &str) -> Result<Table, NoTable> {
         }
         rows.push(record.iter().map(str::to_owned).collect());
     }
+    // What opens in the middle swallows every row behind it.
+    let swallowed = |row: &Vec<String>| row.iter().any(|cell| cell.contains('\n'));
+    let is_open = !text.matches('"').count().is_multiple_of(2);
+    if is_open && rows.last().is_some_and(swallowed) {
+        return Err(NoTable::Broken);
+    }
     let width = rows.iter().map(Vec::len).max().unwrap_or(0);
     let Some(first) = rows.first() else {
         return Err(NoTable::Empty);
@@ -168,5 +174,17 @@ mod tests {
         assert_eq!(read("Date,SG\n"), Err(NoTable::Empty));
         assert_eq!(read(&"1,2\n".repeat(MAX_ROWS + 2)), Err(NoTable::TooMuch));
         assert_eq!(read(&"1,".repeat(50)), Err(NoTable::TooMuch));
+        let open = "Date,SG,Note\n2026-11-01,1.09,\"fizzes\n2026-11-02,1.08,\n2026-11-03,1.07,\n";
+        assert_eq!(read(open), Err(NoTable::Broken));
+    }
+
+    #[test]
+    fn what_spreadsheets_write_besides_is_no_fault() {
+        let odd = "\u{feff}Date,SG,SG,Note\r\n2026-11-01,1.09,1.1,\"two\nlines, \"\"quoted\"\"\"\r\n2026-11-02,1.08,,a 5\" hose\r\n";
+        let table = read(odd).unwrap();
+        assert_eq!(guess(&table)[2], Some(1), "of two of one name the first");
+        assert_eq!(table.names[0], "Date");
+        let notes: Vec<&str> = table.rows.iter().map(|row| row[3].as_str()).collect();
+        assert_eq!(notes, ["two\nlines, \"quoted\"", "a 5\" hose"]);
     }
 }

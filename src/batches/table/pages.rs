@@ -5,14 +5,15 @@ use axum::body::Bytes;
 use axum::extract::rejection::BytesRejection;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, header};
+use sqlx::PgConnection;
 
 use super::MAX_BYTES;
 use super::columns::{self, MEANINGS, Table};
-use super::rows::{Chosen, Row, rows};
+use super::rows::{Chosen, Row, keys, once_each, rows};
 use crate::app::App;
 use crate::batches::opened::{Opened, open_own, refresh};
 use crate::batches::start::Speaks;
-use crate::batches::{paths, store};
+use crate::batches::{log, paths, store};
 use crate::web::error::Error;
 use crate::web::form::{FormState, Posted};
 use crate::web::once::{self, Claim, Once};
@@ -40,6 +41,7 @@ struct ImportPage {
     rows: Vec<Row>,
     sound: usize,
     faulty: usize,
+    again: usize,
     more: usize,
 }
 
@@ -80,6 +82,7 @@ fn import_page(
         rows: Vec::new(),
         sound: 0,
         faulty: 0,
+        again: 0,
         more: 0,
     })
 }
@@ -143,18 +146,26 @@ fn speaks(app: &App, member: &Member) -> Speaks {
 }
 
 /// The page with the rows as they would be taken in.
-fn shown(app: &App, member: &Member, opened: &Opened, mut form: FormState) -> Answer {
+async fn shown(
+    app: &App,
+    conn: &mut PgConnection,
+    (member, opened): (&Member, &Opened),
+    mut form: FormState,
+) -> Answer {
     let Some((table, chosen)) = table_of(&mut form) else {
         return form_again(&import_page(app, member, opened, form)?);
     };
-    let read = rows(
+    let mut read = rows(
         &table,
         &chosen,
         speaks(app, member),
         opened.batch.began_at,
         member.id,
     );
+    let before = log::store::known(conn, opened.batch.id, &keys(&read)).await?;
+    once_each(&mut read, &before);
     let faulty = read.iter().filter(|row| !row.fault.is_empty()).count();
+    let new = read.iter().filter(|row| row.is_new()).count();
     let is_sound = form.is_sound();
     let mut page_shown = import_page(app, member, opened, form)?;
     let none = [("none".to_owned(), "no column".to_owned())];
@@ -171,8 +182,9 @@ fn shown(app: &App, member: &Member, opened: &Opened, mut form: FormState) -> An
             field: format!("column-{field}"),
         })
         .collect();
-    page_shown.sound = if is_sound { read.len() - faulty } else { 0 };
+    page_shown.sound = if is_sound { new } else { 0 };
     page_shown.faulty = faulty;
+    page_shown.again = read.len() - faulty - new;
     page_shown.more = read.len().saturating_sub(SHOWN);
     page_shown.rows = read.into_iter().take(SHOWN).collect();
     match is_sound {
@@ -195,7 +207,8 @@ pub(super) async fn look(
 ) -> Answer {
     let mut conn = app.pool.acquire().await?;
     let opened = open_own(&mut conn, &member, &id).await?;
-    shown(&app, &member, &opened, FormState::of(&posted))
+    let form = FormState::of(&posted);
+    shown(&app, &mut conn, (&member, &opened), form).await
 }
 
 pub(super) async fn look_at_file(
@@ -225,7 +238,7 @@ pub(super) async fn look_at_file(
     match text.filter(|text| !text.trim().is_empty() && !text.contains('\0')) {
         Some(text) => {
             form.set("table", text);
-            shown(&app, &member, &opened, form)
+            shown(&app, &mut conn, (&member, &opened), form).await
         }
         None => {
             form.refuse(
@@ -249,7 +262,8 @@ pub(super) async fn take(
     let mut form = FormState::of(&posted);
     let read = table_of(&mut form).filter(|_| form.is_sound());
     let Some((table, chosen)) = read else {
-        return shown(&app, &member, &opened, FormState::of(&posted));
+        let form = FormState::of(&posted);
+        return shown(&app, &mut tx, (&member, &opened), form).await;
     };
     if let Claim::Done(location) = once::claim(&mut tx, &once, &member, paths::TAKE_ROWS).await? {
         return see_other(app.site.base(), &location);

@@ -1,5 +1,6 @@
 //! From a row of a table to entries: each cell as it would be typed, each fault with its row.
 
+use std::collections::{HashMap, HashSet};
 use std::fmt::Write as _;
 
 use chrono::{DateTime, NaiveDateTime, NaiveTime, TimeDelta, Utc};
@@ -46,7 +47,16 @@ pub struct Row {
     pub when: String,
     pub words: String,
     pub fault: String,
+    /// Why nothing of it is written although it reads: all that it says is there.
+    pub again: String,
     pub entries: Vec<NewEntry>,
+}
+
+impl Row {
+    /// Whether something of it is written.
+    pub fn is_new(&self) -> bool {
+        self.fault.is_empty() && self.again.is_empty()
+    }
 }
 
 /// Reads every row.
@@ -65,6 +75,7 @@ pub fn rows(
             when: cell("when").to_owned(),
             words: String::new(),
             fault: String::new(),
+            again: String::new(),
             entries: Vec::new(),
         };
         match one(&cell, chosen, to, began_at) {
@@ -78,6 +89,38 @@ pub fn rows(
         row
     })
     .collect()
+}
+
+/// What the rows would be known by in a log.
+pub fn keys(rows: &[Row]) -> Vec<String> {
+    let entries = rows.iter().flat_map(|row| &row.entries);
+    entries
+        .filter_map(|entry| entry.source_key.clone())
+        .collect()
+}
+
+/// Leaves out what was taken in before, and what an earlier row says.
+pub fn once_each(rows: &mut [Row], before: &HashSet<String>) {
+    let mut seen: HashMap<String, usize> = HashMap::new();
+    for row in rows.iter_mut().filter(|row| row.fault.is_empty()) {
+        let mut earlier = None;
+        row.entries.retain(|entry| {
+            let key = entry.source_key.clone().unwrap_or_default();
+            if before.contains(&key) {
+                return false;
+            }
+            let first = *seen.entry(key).or_insert(row.number);
+            if first != row.number {
+                earlier = Some(first);
+            }
+            first == row.number
+        });
+        row.again = match earlier {
+            _ if !row.entries.is_empty() => String::new(),
+            Some(number) => format!("The same as row {number}."),
+            None => "Taken in before.".to_owned(),
+        };
+    }
 }
 
 fn cell<'a>(cells: &'a [String], chosen: &Chosen, meaning: &str) -> &'a str {
@@ -284,5 +327,24 @@ mod tests {
         assert_eq!(key(&rows[0]), key(&rows[1]));
         assert_ne!(key(&rows[0]), key(&rows[2]));
         assert!(key(&rows[0]).len() <= 200);
+    }
+
+    #[test]
+    fn what_is_there_is_left_out_and_what_is_new_beside_it_is_not() {
+        let mut rows = of(
+            "when,sg,note\n2026-11-02T18:00:00Z,1.08,fizzes\n2026-11-02T18:00:00Z,1.08,\n2026-11-02T18:00:00Z,1.08,still\n\
+             2026-11-03T18:00:00Z,1.07,\nsoon,1.07,\n",
+            false,
+        );
+        let before = HashSet::from([rows[3].entries[0].source_key.clone().unwrap()]);
+        once_each(&mut rows, &before);
+        let again: Vec<&str> = rows.iter().map(|row| row.again.as_str()).collect();
+        assert_eq!(
+            again,
+            ["", "The same as row 1.", "", "Taken in before.", ""]
+        );
+        let left: Vec<usize> = rows.iter().map(|row| row.entries.len()).collect();
+        assert_eq!(left, [2, 0, 1, 0, 0], "the third has a note of its own");
+        assert_eq!(keys(&rows).len(), 3);
     }
 }

@@ -2,6 +2,7 @@
 
 use crate::batches::opened::Opened;
 use crate::batches::outlook::known::measured_temperatures;
+use crate::engine::bottling::ever_stabilised;
 use crate::engine::log::entry::{How, What};
 use crate::engine::log::{Deed, State};
 use crate::engine::trouble::Facts;
@@ -50,7 +51,7 @@ pub fn facts(opened: &Opened, now_h: f64) -> Facts {
             |deed| matches!(deed, Deed::Addition(one) if one.what == What::Sulfite),
         )),
         free_so2_mg_per_l: state.free_so2_mg_per_l.map(|so2| so2.value),
-        is_stabilised: Some(state.stabilised),
+        is_stabilised: Some(ever_stabilised(&opened.start, state)),
         headspace_fraction: headspace(opened),
         hours_since_degassed: since(stirred.or(state.marks.pitch)),
         days_on_lees: days_since(racked.or(state.marks.nearly_all)),

@@ -63,11 +63,6 @@ fn symptom_of(word: &str) -> Result<Symptom, Error> {
         .ok_or_else(Error::not_found)
 }
 
-fn posted(query: Option<String>) -> Result<Posted, Error> {
-    Posted::read(query.unwrap_or_default().as_bytes(), MAX_FIELDS)
-        .map_err(|_| Error::bad_request("This address cannot be read. Begin afresh from the page."))
-}
-
 async fn opened(app: &App, member: &Member, id: &str) -> Result<Opened, Error> {
     let mut conn = app.pool.acquire().await?;
     open(&mut conn, Some(member.id), &settings_of(member), id).await
@@ -120,7 +115,8 @@ pub(super) async fn one(
 ) -> Answer {
     let symptom = symptom_of(&symptom)?;
     let units = viewer.settings().units;
-    let answered = asked::read(symptom, Facts::default(), &posted(query)?, units)?;
+    let sent = Posted::asked(query, MAX_FIELDS)?;
+    let answered = asked::read(symptom, Facts::default(), &sent, units)?;
     let places = [
         paths::TROUBLES.path.to_owned(),
         paths::TROUBLE_OF.with(&[symptom.as_str()]),
@@ -139,7 +135,8 @@ pub(super) async fn one_of_batch(
     let opened = opened(&app, &member, &id).await?;
     let now_h = opened.batch.hours_at(app.clock.now());
     let units = member.settings.units;
-    let answered = asked::read(symptom, facts(&opened, now_h), &posted(query)?, units)?;
+    let sent = Posted::asked(query, MAX_FIELDS)?;
+    let answered = asked::read(symptom, facts(&opened, now_h), &sent, units)?;
     let mut conn = app.pool.acquire().await?;
     let earlier = outlook::store::earlier(&mut conn).await?;
     drop(conn);

@@ -34,7 +34,7 @@ pub struct Kin {
     pub from_number: Option<i32>,
     pub rating_count: i32,
     pub rating_mean: Option<f64>,
-    /// Of the revisions that were rated the best: its number, its mean and how many rated it.
+    /// Of the revisions that were rated the best: its number, its score and how many rated it.
     pub best_number: Option<i32>,
     pub best_mean: Option<f64>,
     pub best_count: Option<i64>,

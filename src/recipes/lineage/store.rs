@@ -5,6 +5,8 @@ use sqlx::PgConnection;
 
 use super::{DEEPEST, Family, Kin, MOST};
 use crate::recipes::model::RecipeId;
+use crate::recipes::opinions::model::Basis;
+use crate::recipes::opinions::score::{BEGINS_AT, BEGINS_WITH};
 use crate::recipes::public_id::PublicId;
 use crate::web::viewer::MemberId;
 
@@ -18,23 +20,23 @@ pub async fn find_family(
     let rows = sqlx::query!(
         r#"with recursive
            up (id, started_from_id, depth) as (
-               select r.id, r.started_from_id, 0 from recipes r where r.public_id = $1 and recipe_visible(r, $2)
+               select r.id, r.started_from_id, 0 from recipes r where r.public_id = $1 and recipe_visible(r, $2, (select book_closed($2)))
                union all
                select source.id, source.started_from_id, up.depth + 1
                from up join revisions v on v.id = up.started_from_id join recipes source on source.id = v.recipe_id
-               where up.depth < $3 and source.binned_at is null and recipe_visible(source, $2)),
+               where up.depth < $3 and source.binned_at is null and recipe_visible(source, $2, (select book_closed($2)))),
            own (id, depth) as (
                select id, 0 from up where depth = 0
                union all
                select r.id, own.depth + 1
                from own join revisions v on v.recipe_id = own.id join recipes r on r.started_from_id = v.id
-               where own.depth < $3 and r.binned_at is null and recipe_visible(r, $2)),
+               where own.depth < $3 and r.binned_at is null and recipe_visible(r, $2, (select book_closed($2)))),
            whole (id, depth) as (
                select id, 0 from (select id from up order by depth desc limit 1) as oldest
                union all
                select r.id, whole.depth + 1
                from whole join revisions v on v.recipe_id = whole.id join recipes r on r.started_from_id = v.id
-               where whole.depth < $3 and r.binned_at is null and recipe_visible(r, $2)),
+               where whole.depth < $3 and r.binned_at is null and recipe_visible(r, $2, (select book_closed($2)))),
            some_own as (select id from own limit $4),
            some_whole as (select id from whole limit $4),
            shown (id) as (select id from up union select id from some_own union select id from some_whole)
@@ -50,15 +52,21 @@ pub async fn find_family(
            left join revisions source on source.id = r.started_from_id
            left join shown parent on parent.id = source.recipe_id
            left join lateral (
-               select revision_number as number, avg(stars)::double precision as mean, count(*) as raters
-               from recipe_ratings rated where rated.recipe_id = r.id
-               group by revision_number order by avg(stars) desc, count(*) desc, revision_number desc limit 1
+               select revision_number as number, count(*) as raters,
+                   ($5::double precision * $6::double precision + sum(stars * weight)) / ($6 + sum(weight)) as mean
+               from recipe_ratings rated,
+                   lateral (select case basis when 'read' then $7::double precision else 1 end as weight) as counts
+               where rated.recipe_id = r.id
+               group by revision_number order by mean desc, raters desc, number desc limit 1
            ) best on true
            order by r.created_at, r.id"#,
         recipe.as_str(),
         viewer.map(|member| member.0),
         DEEPEST,
         MOST as i64,
+        BEGINS_AT,
+        BEGINS_WITH,
+        Basis::Read.weight(),
     )
     .fetch_all(conn)
     .await?;
@@ -107,7 +115,7 @@ pub async fn list_documents(
            join revisions v on v.recipe_id = r.id and v.number = r.version
            join revisions s on s.id = r.started_from_id
            join recipes source on source.id = s.recipe_id
-           where r.id = any($1) and recipe_visible(r, $2) and recipe_visible(source, $2)"#,
+           where r.id = any($1) and recipe_visible(r, $2, (select book_closed($2))) and recipe_visible(source, $2, (select book_closed($2)))"#,
         &ids,
         viewer.map(|member| member.0),
     )
@@ -124,7 +132,7 @@ pub async fn list_revision_documents(
 ) -> Result<Vec<(i32, Value)>, sqlx::Error> {
     let rows = sqlx::query!(
         "select v.number, v.document from recipes r join revisions v on v.recipe_id = r.id
-         where r.public_id = $1 and recipe_visible(r, $2) order by v.number desc limit $3",
+         where r.public_id = $1 and recipe_visible(r, $2, (select book_closed($2))) order by v.number desc limit $3",
         recipe.as_str(),
         viewer.map(|member| member.0),
         limit.clamp(1, 100) as i64,

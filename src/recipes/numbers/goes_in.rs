@@ -247,7 +247,7 @@ fn alike_together(lines: Vec<(FeedAt, FeedLine)>) -> Vec<FeedLine> {
 pub(super) fn feeding_note(numbers: &Formulation) -> &'static str {
     match numbers.feeding.as_ref().map(|plan| plan.why) {
         Some("four_parts") => {
-            "Missed one? Give it the next morning, never two at once. Once a third of the sugar is gone, leave out what holds ammonium."
+            "Missed one? Give it as soon as you can; if the next one is due, give both together. Once a third of the sugar is gone, leave out what holds ammonium."
         }
         _ => "",
     }

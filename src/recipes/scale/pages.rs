@@ -381,7 +381,7 @@ async fn open_made(
     } else {
         &made.given
     };
-    let mut form = fill::fill(document, units, &opened.reader.catalogue);
+    let mut form = fill::fill(&opened.to_keep(document), units, &opened.reader.catalogue);
     assume::recognise_vessel(&mut form, &opened.reader);
     form.set("from_recipe", opened.recipe.public_id.as_str());
     form.set("from_number", number.to_string());

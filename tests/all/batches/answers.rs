@@ -24,6 +24,11 @@ async fn working(club: &Club, ada: &Browser, recipe: &str) -> String {
     let log = format!("{batch}/log");
     let before = ada.get(&log).await;
     assert!(!before.text.contains("About now"), "no yeast yet");
+    assert!(
+        before.text.contains("Today is Saturday 28 November 2026."),
+        "{}",
+        before.text
+    );
     logged(ada, &format!("{log}/mixed"), &[]).await;
     logged(ada, &format!("{log}/pitch"), &[]).await;
     club.app
@@ -70,6 +75,12 @@ async fn a_doubtful_gravity_is_said_not_to_count() {
     let log = format!("{batch}/log");
     let (low, _) = range(&ada.get(&log).await);
     logged(&ada, &log, &[("Gravity", &format!("{low:.3}"))]).await;
+    let fell = format!("{:.3}", low - 0.03);
+    let sheet = logged(&ada, &log, &[("Gravity", &fell)]).await;
+    let said = sheet.words_of(".flash").unwrap();
+    assert!(said.contains("something is asked about it"), "{said}");
+    let asked = sheet.words_of("main > .caution.watch").unwrap_or_default();
+    assert!(asked.contains("So fast?"), "{asked}");
     let rose = format!("{:.3}", low + 0.06);
     let sheet = logged(&ada, &log, &[("Gravity", &rose)]).await;
     let said = sheet.words_of(".flash").unwrap();

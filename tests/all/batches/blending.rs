@@ -286,6 +286,71 @@ async fn a_sweet_one_with_a_live_one_is_poured_only_once_the_danger_was_read() {
         "what was added came along, thinned"
     );
     assert!(blend.state.sugar_g_per_l > 20.0);
+    let form = browser
+        .get(&format!("{}/bottling", address(done.location())))
+        .await;
+    assert!(form.text.contains("It was stabilised."), "{}", form.text);
+    assert!(
+        !form.text.contains("sugar makes it there"),
+        "no gas by sugar"
+    );
+}
+
+/// What fills another up brings all that is in it: acid, sulfite, sorbate and sugar.
+#[tokio::test]
+async fn filling_up_conserves_what_was_there_and_what_was_stabilised_stays_so() {
+    let (club, maker) = a_club().await;
+    let (ada, browser) = (&maker.0, &maker.1);
+    let dry = a_mead(&club, &maker, "Dry", (0.998, 7.0)).await;
+    let sweet = a_mead(&club, &maker, "Sweet", (0.998, 5.0)).await;
+    let sulfite = Addition {
+        grams: Some(1.0),
+        ..Addition::of("sulfite", What::Sulfite)
+    };
+    wrote(&club, ada, &sweet, 49.0 * DAY, Deed::Addition(sulfite)).await;
+    sweetened(&club, ada, &sweet, 1.0).await;
+    let before = [
+        opened(&club, ada, &dry).await,
+        opened(&club, ada, &sweet).await,
+    ];
+    let form = browser.get(&format!("{dry}/top-up")).await;
+    let typed = [("From which batch", id(&sweet)), ("How much", "2 L")];
+    let done = browser.submit(&form, "Fill it up", &typed).await;
+    assert_eq!(done.status, 303, "{}", done.text);
+    let after = [
+        opened(&club, ada, &dry).await,
+        opened(&club, ada, &sweet).await,
+    ];
+    type Amount = fn(&Opened) -> f64;
+    let amounts: [(&str, Amount); 6] = [
+        ("mass", |one| vessel(one).mass_kg()),
+        ("alcohol", |one| vessel(one).ethanol_kg),
+        ("sugar", |one| vessel(one).sugar_kg),
+        ("acid", |one| {
+            one.state.ta_g_per_l.unwrap() * one.state.volume_l
+        }),
+        ("sulfite", |one| {
+            one.state.total_so2_mg_per_l * one.state.volume_l
+        }),
+        ("sorbate", |one| {
+            one.state.sorbic_mg_per_l * one.state.volume_l
+        }),
+    ];
+    for (what, of) in amounts {
+        let was: f64 = before.iter().map(of).sum();
+        let is: f64 = after.iter().map(of).sum();
+        assert!(was > 0.0, "{what}");
+        assert!(
+            (is - was).abs() <= 1e-6 * (1.0 + was),
+            "{what}: {is} of {was}"
+        );
+    }
+    let form = browser.get(&format!("{dry}/bottling")).await;
+    assert!(form.text.contains("It was stabilised."), "{}", form.text);
+    assert!(
+        !form.text.contains("sugar makes it there"),
+        "no gas by sugar"
+    );
 }
 
 #[tokio::test]
@@ -441,7 +506,11 @@ async fn what_was_said_at_a_tasting_counts_once_it_is_over() {
     let tasting = ada.opens("shared", &[]).await;
     let bo = member(&club, "Bo").await;
     seated(&bo, &tasting).await;
-    let said = [("Sweetness", "1"), ("How much do you like it?", "6")];
+    let said = [
+        ("Sweetness", "1"),
+        ("Warmth of the alcohol", "2"),
+        ("How much do you like it?", "6"),
+    ];
     let done = says(&bo, &format!("{tasting}/seat"), 1, &said).await;
     assert_eq!(done.status, 303, "{}", done.text);
     let next = format!("/batches/{}/next", ada.batches[0]);
@@ -459,6 +528,14 @@ async fn what_was_said_at_a_tasting_counts_once_it_is_over() {
         after.text
     );
     assert!(after.words_of("#said").unwrap().contains("sweetness"));
+    // However late it is closed, the mead was young on that day.
+    sqlx::query("update tastings set closed_at = closed_at + interval '1 year'")
+        .execute(club.pool())
+        .await
+        .unwrap();
+    let late = ada.browser.get(&next).await;
+    let again = late.words_of("#again").expect("taste again");
+    assert!(again.contains("Hot: taste again on"), "{again}");
     let other = ada
         .browser
         .get(&format!("/batches/{}/next", ada.batches[1]))

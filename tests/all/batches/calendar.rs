@@ -3,10 +3,12 @@
 use std::collections::BTreeMap;
 use std::io::BufReader;
 
+use mustwright::engine::log::Deed;
+use mustwright::engine::log::entry::{Addition, What};
 use mustwright::web::grant::Grant;
 
 use super::plan::did;
-use super::{a_maker, started};
+use super::{a_maker, started, wrote};
 use crate::support::{Club, Page, Person, a_member};
 
 const NOW: &str = "2026-11-28T18:00:00Z";
@@ -115,6 +117,38 @@ async fn two_foreign_programs_read_what_the_page_says() {
     let later = read(&reader.get(&feed).await);
     assert!(!later.contains_key(&uid("mix")));
     assert!(later.contains_key(&uid("rack-1")));
+}
+
+/// What was put in to give its taste is looked after from its first day on, and no longer than it is in there.
+#[tokio::test]
+async fn what_steeps_has_its_day_until_it_is_taken_out() {
+    let club = Club::standing_at(NOW.parse().unwrap(), &[]).await;
+    let (person, ada, recipe) = a_maker(&club, "Ada").await;
+    let batch = started(&ada, &recipe, &[("What it is called", "Heather")]).await;
+    for step in ["mix", "pitch"] {
+        did(&ada, &format!("{batch}/plan/{step}"), &[]).await;
+    }
+    let ginger = Deed::Addition(Addition {
+        grams: Some(40.0),
+        ..Addition::of("Ginger root, fresh", What::Spice)
+    });
+    wrote(&club, &person, &batch, 48.0, ginger).await;
+    club.app
+        .clock
+        .move_to("2026-11-30T20:00:00Z".parse().unwrap());
+    let feed = subscribed(&club, &person).await;
+    let reader = club.browser();
+    let events = read(&reader.get(&feed).await);
+    let is_of_it = |uid: &&String| uid.contains("-steeped-");
+    let uid = events.keys().find(is_of_it).expect("its day").clone();
+    let (title, begins, ..) = &events[&uid];
+    assert_eq!(title, "Take out Ginger root, fresh: Heather");
+    // Put in on 30 November; three days are the least that it takes.
+    assert_eq!(begins, "20261203");
+    let key = uid.split_once('-').unwrap().1.split_once('@').unwrap().0;
+    did(&ada, &format!("{batch}/plan/{key}"), &[]).await;
+    let later = read(&reader.get(&feed).await);
+    assert!(!later.keys().any(|uid| is_of_it(&uid)), "{later:?}");
 }
 
 /// Of each event that both have: its number rose and its stamp is new if anything of it changed, and else neither.

@@ -1,7 +1,7 @@
 //! A log to take along, as a table and as it is kept.
 
 use mustwright::engine::log::Deed;
-use mustwright::engine::log::entry::{Note, Reading};
+use mustwright::engine::log::entry::{Feed, Note, Reading};
 use serde_json::Value;
 
 use super::{a_maker, started, wrote};
@@ -78,7 +78,7 @@ async fn a_log_comes_as_it_is_kept() {
 #[tokio::test]
 async fn a_log_has_the_readers_of_its_batch() {
     let club = Club::open().await;
-    let (_, ada, recipe) = a_maker(&club, "Ada").await;
+    let (person, ada, recipe) = a_maker(&club, "Ada").await;
     let mine = started(&ada, &recipe, &[("only me", "private")]).await;
     let ours = started(&ada, &recipe, &[("every member of the club", "club")]).await;
     let bo = a_member().named("Bo").of(&club).await;
@@ -88,5 +88,22 @@ async fn a_log_has_the_readers_of_its_batch() {
         assert_eq!(bo.get(&format!("{ours}/{file}")).await.status, 200);
         let stranger = club.browser().get(&format!("{ours}/{file}")).await;
         assert_eq!(stranger.status, 303, "asked to sign in");
+    }
+    // What it cost comes from a cupboard, which is nobody else's.
+    let fed = Deed::Feed(Feed {
+        name: "Mixed nutrient".to_owned(),
+        grams: 4.5,
+        cost: Some(1.25),
+        ..Feed::default()
+    });
+    wrote(&club, &person, &ours, 24.0, fed).await;
+    for file in ["log.csv", "log.json"] {
+        let at = format!("{ours}/{file}");
+        let (own, theirs) = (ada.get(&at).await.text, bo.get(&at).await.text);
+        assert!(own.contains("cost") && own.contains("1.25"), "{own}");
+        assert!(
+            theirs.contains("Mixed nutrient") && !theirs.contains("cost"),
+            "{theirs}"
+        );
     }
 }

@@ -1,7 +1,5 @@
 //! A phone that loses its connection while somebody logs.
 
-use serde_json::json;
-
 use super::{a_maker, started};
 use crate::support::{Chromium, Club, Person, in_chromium};
 
@@ -10,13 +8,6 @@ async fn sign_in(page: &Chromium, person: &Person) {
     page.put("Name", &person.name).await;
     page.put("Password", &person.password).await;
     page.press_to("Sign in").await;
-}
-
-async fn connection(page: &Chromium, is_there: bool) {
-    page.devtools("Network.enable", json!({})).await;
-    let conditions = json!({ "offline": !is_there, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1 });
-    page.devtools("Network.emulateNetworkConditions", conditions)
-        .await;
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
@@ -29,7 +20,7 @@ async fn what_is_logged_without_a_connection_is_kept_and_sent_once() {
         page.size(360, 740).await;
         sign_in(&page, &ada).await;
         page.open(&format!("{batch}/log")).await;
-        connection(&page, false).await;
+        page.connection(false).await;
         page.put("Gravity", "1077").await;
         page.press("Write it down").await;
         page.until("!document.querySelector('[data-kept]').hidden")
@@ -45,7 +36,7 @@ async fn what_is_logged_without_a_connection_is_kept_and_sent_once() {
         page.press("Write it down").await;
         page.until("document.querySelectorAll('[data-kept] li').length === 2")
             .await;
-        connection(&page, true).await;
+        page.connection(true).await;
         page.until("document.querySelector('[data-kept]').hidden")
             .await;
         let sent = page.words_of("[data-sent]").await;
@@ -92,7 +83,7 @@ async fn with_a_connection_it_is_as_without_the_script_and_another_member_sends_
         page.until("words(document.querySelector('.log')).includes('1.080')")
             .await;
         page.open(&format!("{batch}/log")).await;
-        connection(&page, false).await;
+        page.connection(false).await;
         page.put("Gravity", "1079").await;
         page.press("Write it down").await;
         page.until("!document.querySelector('[data-kept]').hidden")
@@ -101,7 +92,7 @@ async fn with_a_connection_it_is_as_without_the_script_and_another_member_sends_
             .delete_all_cookies()
             .await
             .expect("nobody is signed in");
-        connection(&page, true).await;
+        page.connection(true).await;
         sign_in(&page, &bo).await;
         page.open(&format!("{his}/log")).await;
         page.run("dispatchEvent(new Event('online'))", vec![]).await;

@@ -1,6 +1,7 @@
 //! What is written into a log, and what follows from it.
 
 use super::{a_maker, started};
+use crate::recipes::all_words;
 use crate::support::Club;
 
 #[tokio::test]
@@ -73,4 +74,34 @@ async fn entries_are_never_changed_even_by_the_server() {
         let refused = sqlx::query(statement).execute(club.pool()).await;
         assert!(refused.is_err(), "{statement}");
     }
+}
+
+#[tokio::test]
+async fn what_is_in_bottles_is_listed_by_its_strength_and_not_by_what_is_left() {
+    let club = Club::open().await;
+    let (_, ada, recipe) = a_maker(&club, "Ada").await;
+    let batch = started(&ada, &recipe, &[]).await;
+    let form = ada.get(&format!("{batch}/log")).await;
+    ada.submit(&form, "Write it down", &[("Gravity", "1088")])
+        .await;
+    let listed = async |shelf: &str| {
+        let list = ada.get(&format!("/batches?shelf={shelf}")).await;
+        all_words(&list, ".meta").join("; ")
+    };
+    let mut owner = club.database.owner().await;
+    sqlx::query("update batch_numbers set abv_percent = 11.7, volume_l = 4.2")
+        .execute(&mut owner)
+        .await
+        .unwrap();
+    let going = listed("going").await;
+    assert!(going.contains("4.2 L · 11.7 % so far"), "{going}");
+    sqlx::query("update batches set ended_at = now(), how_it_ended = 'bottled'")
+        .execute(&mut owner)
+        .await
+        .unwrap();
+    let done = listed("done").await;
+    assert!(
+        done.contains("11.7 %") && !done.contains("so far") && !done.contains("4.2 L"),
+        "{done}"
+    );
 }

@@ -187,6 +187,53 @@ async fn from_five_batches_on_the_start_tells_where_the_forecast_begins() {
     );
 }
 
+#[tokio::test]
+async fn a_mead_that_is_going_already_is_offered_them_too() {
+    let club = a_club().await;
+    let (_, ada, recipe) = a_maker(&club, "Ada").await;
+    let going = "/batches/going";
+    assert!(ada.get(going).await.words_of("#own").is_none());
+    three_of_the_club(&club, &ada, &recipe).await;
+    let yeast: String = sqlx::query_scalar("select min(yeast) from batch_numbers")
+        .fetch_one(club.pool())
+        .await
+        .unwrap();
+    let form = ada.get(going).await;
+    let (end, days) = (label(&form, "own_fg"), label(&form, "own_days"));
+    let hint = form.words_of("#own_fg-hint").unwrap();
+    assert!(
+        hint.contains("0.004 above (0.003 above to 0.006 above, 3 batches)"),
+        "{hint}"
+    );
+    let other = ["yeast-champagne-type", "yeast-ale-neutral"]
+        .into_iter()
+        .find(|key| *key != yeast)
+        .unwrap();
+    let typed = |yeast| {
+        [
+            ("What it is called", "Somebody’s"),
+            ("In the vessel since", "20 November"),
+            ("How much there is", "4.5 L"),
+            ("Gravity when it began", "1090"),
+            ("Yeast", yeast),
+            (end.as_str(), ""),
+            (days.as_str(), ""),
+        ]
+    };
+    let again = ada.submit(&form, "Take it in", &typed(other)).await;
+    assert_eq!(again.status, 422, "{}", again.text);
+    assert!(again.fault(&end).contains("no figure for this yeast"));
+    assert_eq!(again.value(&days), "yes", "the tick stays");
+    let done = ada.submit(&form, "Take it in", &typed(&yeast)).await;
+    assert_eq!(done.status, 303, "{}", done.text);
+    let batch = address(done.location());
+    let own = own_of(&club, &batch).await;
+    assert_eq!(own["fg_off"]["count"], 3);
+    assert_eq!(own["end_days"]["median"], 47.0);
+    let told = ada.get(&batch).await.words_of("#outlook").unwrap();
+    assert!(told.contains("It is reckoned to end at"), "{told}");
+}
+
 async fn fits(browser: &Browser, recipe: &str, query: &str) -> Page {
     browser.get(&format!("{recipe}/scale?{query}")).await
 }

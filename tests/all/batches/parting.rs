@@ -121,6 +121,18 @@ async fn the_rest_stays_and_more_than_there_is_is_refused_beside_its_field() {
     assert_eq!(refused.value("What will differ, Part 1"), "oak");
     let nothing = ada.submit(&form, "Part it", &[]).await;
     assert!(!nothing.fault("How much, Part 1").is_empty());
+    // Six of ten litres are not lost without a word.
+    let less = [("How much, Part 1", "4 L")];
+    let asked = ada.submit(&form, "Part it", &less).await;
+    let tick = "There was no more than that, whatever the log says";
+    assert_eq!(asked.status, 422);
+    assert!(
+        asked.fault(tick).contains("10 L, 6 L more"),
+        "{}",
+        asked.fault(tick)
+    );
+    assert_eq!(asked.value("How much, Part 1"), "4 L");
+    assert_eq!(batches(&club).await.len(), 1, "nothing is parted");
     let stays = "the rest stays here, and this batch goes on with it";
     let done = ada
         .submit(
@@ -274,4 +286,24 @@ async fn the_parts_of_a_private_batch_are_private_and_reckoned_with_the_figures_
         );
         assert_eq!(own["end_days"]["median"].as_f64(), Some(40.0), "{name}");
     }
+}
+
+#[tokio::test]
+async fn whoever_says_that_there_was_no_more_is_believed() {
+    let club = Club::open().await;
+    let (_, ada, recipe) = a_maker(&club, "Ada").await;
+    let batch = started(&ada, &recipe, &[("What it is called", "Heather")]).await;
+    logged(&ada, &batch, &[("How much there is", "10 L")]).await;
+    let form = ada.get(&format!("{batch}/parts")).await;
+    let less = [("How much, Part 1", "4 L")];
+    let asked = ada.submit(&form, "Part it", &less).await;
+    let tick = "There was no more than that, whatever the log says";
+    let done = ada.submit(&asked, "Part it", &[(tick, "")]).await;
+    assert_eq!(done.status, 303, "{}", done.text);
+    let found = batches(&club).await;
+    assert_eq!(found[0].2.as_deref(), Some("parted"));
+    assert!(
+        found[0].1.abs() < 1e-6 && (found[1].1 - 4.0).abs() < 1e-6,
+        "{found:?}"
+    );
 }

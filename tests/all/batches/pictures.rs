@@ -165,6 +165,20 @@ async fn what_is_no_picture_is_told_beside_the_field_and_the_note_stays() {
     assert_eq!(page.status, 422);
     assert!(page.fault("A picture of it").contains("8 MB"));
     assert_eq!(page.value("Note").trim(), "A note to keep");
+    // Larger than is ever received: what was typed is kept all the same, however long it is.
+    let larger = vec![0xff; 17 * 1024 * 1024];
+    let long = "honey ".repeat(60_000);
+    for note in ["A note to keep", long.trim()] {
+        let page = sent(&club, &ada, &batch, note, &larger).await;
+        assert_eq!(page.status, 422);
+        assert!(page.fault("A picture of it").contains("8 MB"));
+        assert_eq!(page.value("Note").trim(), note);
+    }
+    // A long text beside a small picture.
+    let page = sent(&club, &ada, &batch, long.trim(), &photograph(30, 20)).await;
+    assert_eq!(page.status, 422, "{}", page.text.len());
+    assert!(!page.fault("Note").is_empty());
+    assert_eq!(page.value("Note").trim(), long.trim());
 }
 
 /// A small PNG that says of itself to be enormous, as the smallest bombs do.

@@ -1,5 +1,7 @@
 //! The plan: what comes next, what becomes of a step, and that all of it stands in the log.
 
+use std::collections::BTreeSet;
+
 use chrono::{DateTime, TimeDelta, Utc};
 use scraper::{Html, Selector};
 
@@ -219,6 +221,31 @@ async fn what_cannot_be_is_told_beside_its_field_and_nothing_is_written() {
         assert_eq!(again.value(label), text);
     }
     assert_eq!(log(&ada.get(&batch).await).len(), 4);
+}
+
+#[tokio::test]
+async fn each_step_and_each_entry_has_a_title_of_its_own() {
+    let club = a_club().await;
+    let (ada, batch) = one_that_starts(&club).await;
+    pitched(&ada, &batch).await;
+    let plan = ada.get(&format!("{batch}/plan")).await;
+    let step = format!("{batch}/plan/");
+    let of_steps = plan.text.split('"').filter(|url| {
+        let key = url.strip_prefix(&step).unwrap_or("/");
+        !key.contains(['/', '#'])
+    });
+    let of_log = (1..=2).map(|number| format!("{batch}/log/entry/{number}"));
+    let pages = of_steps
+        .map(str::to_owned)
+        .chain(of_log)
+        .chain([batch.clone()]);
+    let pages: BTreeSet<String> = pages.collect();
+    let mut titles = BTreeSet::new();
+    for page in &pages {
+        let title = ada.get(page).await.words_of("title").unwrap();
+        assert!(titles.insert(title.clone()), "{page}: {title}");
+    }
+    assert!(titles.len() > 12, "{titles:?}");
 }
 
 #[tokio::test]

@@ -33,7 +33,15 @@ async fn one_that_stands_still(club: &Club) -> (Browser, String) {
             .move_to(format!("{day}T18:00:00Z").parse().unwrap());
         let form = ada.get(&format!("{batch}/log")).await;
         let done = ada
-            .submit(&form, "Write it down", &[("Gravity", gravity)])
+            .submit(
+                &form,
+                "Write it down",
+                &[
+                    ("Gravity", gravity),
+                    ("Temperature of the must", "20 °C"),
+                    ("The gas was stirred out of the sample", ""),
+                ],
+            )
             .await;
         assert_eq!(done.status, 303, "{}", done.text);
     }

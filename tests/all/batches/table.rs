@@ -43,7 +43,9 @@ async fn a_table_is_shown_row_by_row_and_then_written_once() {
         .await
         .hidden("once")
         .unwrap();
-    let (path, mut fields) = shown.filled("Take 3 rows in", &[]);
+    let told = shown.words_of("main").unwrap();
+    assert!(told.contains("2 rows say what is there already"), "{told}");
+    let (path, mut fields) = shown.filled("Take 1 row in", &[]);
     for (name, value) in &mut fields {
         if name == "once" {
             value.clone_from(&fresh);
@@ -57,6 +59,25 @@ async fn a_table_is_shown_row_by_row_and_then_written_once() {
     assert_eq!(entries(&club).await, 4);
     let page = ada.get(&batch).await;
     assert!(page.words_of(".log").unwrap().contains("1.050"));
+}
+
+#[tokio::test]
+async fn two_equal_rows_are_told_and_counted_as_the_one_that_is_written() {
+    let now = "2026-11-28T18:00:00Z".parse().unwrap();
+    let club = Club::standing_at(now, &[]).await;
+    let (_, ada, recipe) = a_maker(&club, "Ada").await;
+    let batch = started(&ada, &recipe, &[("Mixing day", "2026-11-01")]).await;
+    let form = ada.get(&format!("{batch}/import")).await;
+    let row = "2026-11-02,18:00,1.088\n";
+    let twice = format!("Date,Time,SG\n{row}{row}");
+    let shown = ada
+        .submit(&form, "Show what would be read", &[("The table", &twice)])
+        .await;
+    let rows = shown.words_of("table").unwrap();
+    assert!(rows.contains("The same as row 1."), "{rows}");
+    let done = ada.submit(&shown, "Take 1 row in", &[]).await;
+    assert_eq!(done.status, 303, "{}", done.text);
+    assert_eq!(entries(&club).await, 1);
 }
 
 #[tokio::test]

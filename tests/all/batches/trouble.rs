@@ -1,7 +1,7 @@
 //! When something seems wrong: open to everybody, and answered from the log where there is one.
 
 use mustwright::engine::log::Deed;
-use mustwright::engine::log::entry::{Pitch, Reading};
+use mustwright::engine::log::entry::{Addition, Pitch, Reading, What, Why};
 use mustwright::engine::trouble::Symptom;
 
 use super::{a_maker, started, wrote};
@@ -105,4 +105,27 @@ async fn of_a_private_batch_nobody_else_learns_anything() {
         assert_eq!(bo.get(&format!("{mine}/{path}")).await.status, 404);
         assert_eq!(bo.get(&format!("{ours}/{path}")).await.status, 200);
     }
+}
+
+#[tokio::test]
+async fn fresh_yeast_undoes_no_stabilising() {
+    let club = Club::open().await;
+    let (ada, browser, recipe) = a_maker(&club, "Ada").await;
+    let batch = started(&browser, &recipe, &[]).await;
+    let stuck = format!("{batch}/trouble/stuck");
+    wrote(&club, &ada, &batch, 0.0, Deed::Pitch(Pitch::default())).await;
+    let words = "Sulfite and sorbate keep its yeast from working, now and in the bottle.";
+    assert!(!browser.get(&stuck).await.text.contains(words));
+    for what in [What::Sulfite, What::Sorbate] {
+        let given = Deed::Addition(Addition {
+            why: Some(Why::Stabilise),
+            grams: Some(5.0),
+            ..Addition::of(what.as_str(), what)
+        });
+        wrote(&club, &ada, &batch, 2.0, given).await;
+    }
+    assert!(browser.get(&stuck).await.text.contains(words));
+    wrote(&club, &ada, &batch, 3.0, Deed::Pitch(Pitch::default())).await;
+    let after = browser.get(&stuck).await;
+    assert!(after.text.contains(words), "{}", after.text);
 }

@@ -8,8 +8,8 @@ pub use shrink::{Fault, Shrunk, shrink};
 
 /// The largest file that is taken, bytes.
 pub const MOST_BYTES: usize = 8 * 1024 * 1024;
-/// What a browser may wrap around it, and how far a file may be too large and still be told so beside its field.
-pub const WRAPPING: usize = 8 * 1024 * 1024;
+/// Of a form with a file so much is looked at, bytes: what a browser wraps around it, and a file that is somewhat too large.
+pub const MOST_FORM: usize = 16 * 1024 * 1024;
 /// The longest text that stands for a picture, in characters.
 pub const SAYS_MAX: usize = 300;
 

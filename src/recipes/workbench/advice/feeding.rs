@@ -13,8 +13,8 @@ use crate::web::units;
 /// The latest day of a feed that waits for a gravity.
 const LAST_DAY: u64 = 7;
 
-/// What to do before every feed.
-pub const BEFORE: &str = "Six hours earlier or later do no harm. Stir the gas out first, slowly, each time: powder into a gassy must foams over. A spoon is level, and a fifth more or less.";
+/// From which hour the days are reckoned, and what to do before every feed.
+pub const BEFORE: &str = "Reckoned from yeast that goes in at about seven in the evening: pitched earlier or later, give each feed so much earlier or later. The plan of a batch does that by itself. Six hours earlier or later do no harm. Stir the gas out first, slowly, each time: powder into a gassy must foams over. A spoon is level, and a fifth more or less.";
 
 /// What to give at one time.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -65,7 +65,7 @@ pub fn by_day(case: &Case<'_>) -> Vec<FeedDay> {
 fn day(case: &Case<'_>, gifts: &[&Addition], at: FeedAt, limit: Option<f64>) -> FeedDay {
     let ammonium = gifts.iter().any(|gift| gift.ammonium_mg_per_l > 0.0);
     let (days, when) = match at {
-        // The must is made and pitched in the evening: whole days later it is evening again.
+        // Pitched in the evening, as `BEFORE` says: whole days later it is evening again.
         FeedAt::Hours(hours) => {
             let days = (hours / 24.0).round().max(0.0) as u64;
             let part = match hours - 24.0 * (hours / 24.0).floor() {
@@ -90,7 +90,7 @@ fn day(case: &Case<'_>, gifts: &[&Addition], at: FeedAt, limit: Option<f64>) -> 
     let missed = match (at, days) {
         (FeedAt::Hours(_), 0) => "Give it within the first day.".to_owned(),
         (FeedAt::Hours(_), _) => {
-            "Give it the next morning or evening, never two at once.".to_owned()
+            "Give it as soon as you can; if the next one is due, give both together.".to_owned()
         }
         (FeedAt::Gravity(_), _) => "Give it the day you see it, if it still works.".to_owned(),
     };
