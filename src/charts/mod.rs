@@ -1,5 +1,6 @@
 //! SVG pictures drawn from plain numbers.
 
+pub mod columns;
 mod drawing;
 pub mod forecast;
 pub mod graph;

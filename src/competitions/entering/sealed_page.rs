@@ -1,0 +1,100 @@
+//! The page of the seal: the hash of all from the close on; from the release on every seal, and one's own with what opens it.
+
+use askama::Template;
+use axum::extract::{Path, State};
+
+use super::sealed::{self, Made, store};
+use crate::app::App;
+use crate::competitions::model::{Duty, Phase};
+use crate::competitions::opened::Opened;
+use crate::competitions::{self, shown};
+use crate::web::error::Error;
+use crate::web::pages::{Answer, page};
+use crate::web::shell::Shell;
+use crate::web::viewer::Member;
+
+/// What opens one seal.
+struct Opening {
+    code: String,
+    salt: String,
+    lead: String,
+    others: String,
+    holds: bool,
+}
+
+#[derive(Template)]
+#[template(path = "competitions/entering/sealed.html")]
+struct SealedPage {
+    shell: Shell,
+    title: String,
+    competition_url: String,
+    all: String,
+    is_released: bool,
+    /// Whether the seals add up to the hash of all.
+    adds_up: bool,
+    seals: Vec<(String, String)>,
+    openings: Vec<Opening>,
+}
+
+/// Whoever judges or pours reads nothing before the release that hangs on whose the entries are, be it a number that tells
+/// nothing.
+pub(super) fn may_read(opened: &Opened) -> bool {
+    let works = opened.has(Duty::Judge) || opened.has(Duty::Steward);
+    !works || !opened.competition.phase.is_blind()
+}
+
+pub(super) async fn show(State(app): State<App>, member: Member, Path(id): Path<String>) -> Answer {
+    let mut conn = app.pool.acquire().await?;
+    let opened = Opened::read(&mut conn, &member, &id).await?;
+    let competition = &opened.competition;
+    let kept = store::kept(&mut conn, competition.id).await?;
+    let kept = kept
+        .filter(|_| competition.phase >= Phase::Closed && may_read(&opened))
+        .ok_or_else(Error::not_found)?;
+    let is_released = !competition.phase.is_blind();
+    let own: Vec<Made> = match is_released {
+        true => {
+            let made = store::made(&mut conn, competition.id).await?.into_iter();
+            let is_own =
+                |one: &Made| one.lead == member.public_id || one.others.contains(&member.public_id);
+            made.filter(is_own).collect()
+        }
+        false => Vec::new(),
+    };
+    drop(conn);
+    let named: Option<Vec<(String, sealed::Hash)>> = kept
+        .seals
+        .iter()
+        .map(|(code, seal)| Some((code.clone(), seal.as_slice().try_into().ok()?)))
+        .collect();
+    let adds_up = named.is_some_and(|named| sealed::whole(&named)[..] == kept.all[..]);
+    let opening = |made: Made| Opening {
+        holds: kept.seals.iter().any(|(code, seal)| {
+            *code == made.code && seal[..] == sealed::seal(&kept.salt, &made)[..]
+        }),
+        salt: sealed::shown(&sealed::salt_of(&kept.salt, &made.code)),
+        others: made.others.join(", "),
+        lead: made.lead,
+        code: made.code,
+    };
+    page(&SealedPage {
+        shell: shown::shell(&app, &member),
+        title: competition.title.clone(),
+        competition_url: app
+            .site
+            .base()
+            .link(&competitions::paths::COMPETITION.with(&[&id])),
+        all: sealed::shown(&kept.all),
+        is_released,
+        adds_up,
+        openings: own.into_iter().map(opening).collect(),
+        seals: match is_released {
+            true => kept
+                .seals
+                .iter()
+                .map(|(code, seal)| (code.clone(), sealed::shown(seal)))
+                .collect(),
+            false => Vec::new(),
+        },
+    })
+}

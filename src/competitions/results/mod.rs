@@ -1,0 +1,79 @@
+//! Places, best of the show, the recount, and what goes back to every maker.
+
+pub mod gather;
+mod look;
+pub mod model;
+pub mod notes;
+mod own;
+pub mod paths;
+mod recount;
+mod review;
+mod shown;
+mod statistics;
+pub mod store;
+mod words;
+
+use axum::Router;
+use sqlx::PgConnection;
+
+use super::model::{Competition, Duty};
+use super::opened::Opened;
+use super::phases::Act;
+use super::shown::Way;
+use crate::app::App;
+use crate::engine::contest::account::account;
+use crate::web::error::Error;
+use crate::web::paths::{Base, Route, Routes};
+
+/// The routes of this part.
+pub fn router() -> Router<App> {
+    let routes = Routes::of(paths::ROUTES);
+    let routes = statistics::bind(recount::bind(review::bind(routes)));
+    let routes = notes::bind(own::bind(routes));
+    shown::bind(routes).done()
+}
+
+/// The ways from a competition's page into this part.
+pub(super) fn ways(opened: &Opened, base: &Base) -> Vec<Way> {
+    let id = opened.competition.public_id.as_str();
+    let way = |route: Route, words: &'static str, about: &str| Way {
+        url: base.link(&route.with(&[id])),
+        words,
+        about: about.to_owned(),
+    };
+    let mut ways = Vec::new();
+    if opened.has(Duty::Organiser) && opened.allows(Act::ReviewSheets) {
+        ways.push(way(
+            paths::REVIEW,
+            "Look through sheets and results",
+            "What is empty, odd or unkind, what is still open, and then: reckon and freeze.",
+        ));
+    }
+    if opened.allows(Act::ReadResults) {
+        ways.push(way(
+            paths::RESULTS,
+            "Results",
+            "The best of the show, the places of every category, the recount.",
+        ));
+    }
+    ways
+}
+
+/// Demands that what was frozen is what stands now: asked as the results are released. The caller holds the competition.
+///
+/// # Errors
+/// A conflict where nothing was frozen, or a sheet, an order or a place changed since.
+pub(super) async fn demand_frozen(
+    conn: &mut PgConnection,
+    competition: &Competition,
+) -> Result<(), Error> {
+    let gathered = gather::gather(conn, competition).await?;
+    let (_, text) = account(&gathered.inputs);
+    let frozen = store::frozen(conn, competition.id).await?;
+    match frozen.is_some_and(|frozen| frozen.is_hash_of(&text)) {
+        true => Ok(()),
+        false => Err(Error::conflict(
+            "Something changed since the results were reckoned. Look through them and reckon again.",
+        )),
+    }
+}
