@@ -39,7 +39,7 @@ pub async fn list_club(
            join revisions v on v.recipe_id = r.id and v.number = r.version
            join revision_numbers n on n.revision_id = v.id
            join members m on m.id = r.owner_id
-           where recipe_visible(r, $1) and r.binned_at is null and r.visibility = 'club'
+           where recipe_visible(r, $1, (select book_closed($1))) and r.binned_at is null and r.visibility = 'club'
            order by r.updated_at desc, r.public_id desc limit $2"#,
         viewer.0,
         MOST,

@@ -25,7 +25,8 @@ pub(super) async fn choices(
     conn: &mut PgConnection,
     member: &Member,
 ) -> Result<Vec<(String, String)>, Error> {
-    let found = recipes::list_recipes(conn, Some(member.id), Shelf::Everything, None, 100).await?;
+    let shelf = Shelf::Everything.open_to(member);
+    let found = recipes::list_recipes(conn, Some(member.id), shelf, None, 100).await?;
     let named = found.lines.into_iter().map(|line| {
         let by = match line.owner == member.id {
             true => String::new(),

@@ -1,42 +1,23 @@
-//! The order of pouring: dry before sweet, weak before strong, so that no glass spoils the next. Common practice, no
-//! published source.
+//! The order of pouring at a meeting: the trade's common rule, on what is known of what people bring.
 
 use super::model::Pour;
+use crate::engine::contest::declared::{Character, Sweetness};
+use crate::engine::contest::order::{self, Poured};
 
-/// Where semi-sweet and sweet begin, by the gravity at the end: as everywhere in the numbers.
-const SEMI_SWEET: f64 = 1.010;
-const SWEET: f64 = 1.025;
-
-/// How sweet, as far as it is known.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Sweetness {
-    Dry,
-    SemiSweet,
-    Sweet,
-    /// Nobody has said: it is poured last, where it spoils nothing.
-    Unknown,
-}
-
-impl Sweetness {
-    /// In words; nothing where it is not known.
-    pub fn words(self) -> &'static str {
-        match self {
-            Sweetness::Dry => "dry",
-            Sweetness::SemiSweet => "semi-sweet",
-            Sweetness::Sweet => "sweet",
-            Sweetness::Unknown => "",
-        }
+/// How sweet it is in words; nothing where it is not known.
+pub fn words(sweetness: Option<Sweetness>) -> &'static str {
+    match sweetness {
+        Some(Sweetness::Dry) => "dry",
+        Some(Sweetness::SemiSweet) => "semi-sweet",
+        Some(Sweetness::Sweet) => "sweet",
+        None => "",
     }
 }
 
 /// How sweet something is: by its numbers, else by the words of whoever brings it.
-pub fn sweetness(pour: &Pour) -> Sweetness {
+pub fn sweetness(pour: &Pour) -> Option<Sweetness> {
     if let Some(fg) = pour.brought.fg {
-        return match fg {
-            fg if fg < SEMI_SWEET => Sweetness::Dry,
-            fg if fg < SWEET => Sweetness::SemiSweet,
-            _ => Sweetness::Sweet,
-        };
+        return Some(Sweetness::of_gravity(fg));
     }
     let words = pour.brought.words.to_lowercase();
     let has = |word: &str| {
@@ -45,27 +26,24 @@ pub fn sweetness(pour: &Pour) -> Sweetness {
             .any(|part| part == word)
     };
     match () {
-        () if has("semi") || has("medium") || has("off") => Sweetness::SemiSweet,
-        () if has("dry") => Sweetness::Dry,
-        () if has("sweet") || has("sack") || has("dessert") => Sweetness::Sweet,
-        () => Sweetness::Unknown,
+        () if has("semi") || has("medium") || has("off") => Some(Sweetness::SemiSweet),
+        () if has("dry") => Some(Sweetness::Dry),
+        () if has("sweet") || has("sack") || has("dessert") => Some(Sweetness::Sweet),
+        () => None,
     }
 }
 
 /// The suggested order, as places in the list.
 pub fn suggested(pours: &[Pour]) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..pours.len()).collect();
-    order.sort_by(|one, other| {
-        let of = |at: &usize| {
-            let pour = pours.get(*at)?;
-            let strength = pour.brought.abv_percent.unwrap_or(f64::INFINITY);
-            Some((sweetness(pour), strength))
-        };
-        of(one)
-            .partial_cmp(&of(other))
-            .unwrap_or(std::cmp::Ordering::Equal)
-    });
-    order
+    let glasses: Vec<Poured> = pours
+        .iter()
+        .map(|pour| Poured {
+            sweetness: sweetness(pour),
+            abv_percent: pour.brought.abv_percent,
+            character: Character::Plain,
+        })
+        .collect();
+    order::order(&glasses)
 }
 
 /// The list as it is poured: as the organiser left it, what came later behind; else as suggested.

@@ -85,7 +85,8 @@ pub async fn answers(conn: &mut PgConnection, id: &str) -> Result<Vec<Answer>, s
     Ok(rows.collect())
 }
 
-/// What is poured, as it was put down. A recipe's address is told as far as the viewer may see it.
+/// What is poured, as it was put down: to whoever judges just now only what they bring. A recipe's address is told as far
+/// as the viewer may see it.
 pub async fn pours(
     conn: &mut PgConnection,
     viewer: MemberId,
@@ -99,7 +100,7 @@ pub async fn pours(
            join meetings t on t.id = p.meeting_id
            join members m on m.id = p.member_id
            left join recipes r on r.id = p.recipe_id
-           where t.public_id = $1 order by p.id"#,
+           where t.public_id = $1 and (p.member_id = $2 or not (select book_closed($2))) order by p.id"#,
         id,
         viewer.0
     );

@@ -82,7 +82,7 @@ pub(super) fn pour_row(app: &App, member: &Member, meeting: &Meeting, pour: &Pou
     let strength = brought
         .abv_percent
         .map(|abv| format!("about {}", units::percent(abv, 0)));
-    let sweet = Some(pouring::sweetness(pour).words()).filter(|words| !words.is_empty());
+    let sweet = Some(pouring::words(pouring::sweetness(pour))).filter(|words| !words.is_empty());
     let figures: Vec<String> = sweet
         .map(str::to_owned)
         .into_iter()

@@ -109,7 +109,8 @@ pub(super) async fn list(
     let mut conn = app.pool.acquire().await?;
     let club = app.catalogue.now(&mut conn).await?;
     let offered = Offered::to(&asked, &club);
-    let (view, faults) = asked.read(&offered);
+    let (mut view, faults) = asked.read(&offered);
+    view.shelf = view.shelf.open_to(&member);
     let after: Option<Cursor> = asked.after.parse().ok();
     let found = match faults.is_empty() {
         true => browse::find(&mut conn, viewer.id(), &view, after.as_ref(), PAGE).await?,
@@ -134,9 +135,13 @@ pub(super) async fn list(
         entries: lines
             .map(|line| entry(&app, line, &member, view.shelf == Shelf::Bin))
             .collect(),
-        shelves: shelves(),
+        shelves: shelves(&member),
         chosen: asked.chosen(&offered, address),
-        read_as: found.read_as.iter().map(read_words).collect(),
+        read_as: match member.book_closed {
+            // Words may be those of others' recipes.
+            true => Vec::new(),
+            false => found.read_as.iter().map(read_words).collect(),
+        },
         next: found
             .page
             .next
@@ -157,7 +162,7 @@ pub(super) async fn list(
     page_with(status, &listed)
 }
 
-fn shelves() -> Vec<(String, String)> {
+fn shelves(member: &Member) -> Vec<(String, String)> {
     let words = |shelf: Shelf| match shelf {
         Shelf::Everything => "mine and the club's",
         Shelf::Mine => "mine",
@@ -165,8 +170,10 @@ fn shelves() -> Vec<(String, String)> {
         Shelf::Bin => "in the bin",
     };
     [Shelf::Everything, Shelf::Mine, Shelf::Club, Shelf::Bin]
+        .into_iter()
+        .filter(|shelf| shelf.open_to(member) == *shelf)
         .map(|shelf| (shelf.as_str().to_owned(), words(shelf).to_owned()))
-        .to_vec()
+        .collect()
 }
 
 /// "“heathr” was read as “heather”, too."

@@ -8,7 +8,7 @@ use serde_json::Value;
 
 use super::public_id::PublicId;
 use crate::web::policy::Facts;
-use crate::web::viewer::MemberId;
+use crate::web::viewer::{Member, MemberId};
 
 pub use crate::web::policy::Visibility;
 
@@ -202,6 +202,14 @@ impl Shelf {
             Self::Mine => "mine",
             Self::Club => "club",
             Self::Bin => "bin",
+        }
+    }
+
+    /// What of it a member looks through: nothing but their own while their book is closed.
+    pub fn open_to(self, member: &Member) -> Shelf {
+        match self {
+            Self::Everything | Self::Club if member.book_closed => Self::Mine,
+            shelf => shelf,
         }
     }
 }

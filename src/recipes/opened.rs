@@ -15,7 +15,7 @@ use super::workbench::advice::Case;
 use super::workbench::advice::feeding;
 use super::workbench::reader;
 use crate::app::App;
-use crate::cupboard::stock::priced;
+use crate::cupboard::stock::{priced, unpriced};
 use crate::cupboard::store::stock;
 use crate::engine;
 use crate::engine::scaling::{Rounded, Scale, round, scale};
@@ -29,7 +29,7 @@ use crate::web::viewer::{Member, Viewer};
 pub(super) struct Opened {
     pub recipe: Recipe,
     pub revision: Revision,
-    /// The document at the volume shown.
+    /// The document at the volume shown, with the prices that its reader pays.
     pub document: engine::Recipe,
     pub rounded: Rounded,
     pub reader: Reader,
@@ -95,6 +95,12 @@ impl Opened {
             ("", Some(whole)) => units::volume(whole.volume_l, self.reader.units),
             _ => typed.to_owned(),
         }
+    }
+
+    /// What was made of its document as it is kept for a recipe of its own: with the prices of the book.
+    pub fn to_keep(&self, made: &engine::Recipe) -> engine::Recipe {
+        let book = stored(&self.revision.document);
+        book.map_or_else(|| made.clone(), |book| unpriced(made, &book))
     }
 
     /// Its notes, line by line.

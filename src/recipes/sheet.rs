@@ -62,6 +62,7 @@ struct SheetPage {
     changes: Vec<(&'static str, String)>,
     lineage_url: String,
     compare_url: String,
+    tastings_url: String,
     share: Option<ShareForm>,
     bin_at: Option<String>,
     unbin_at: Option<String>,
@@ -256,6 +257,10 @@ async fn show_sheet(
             links_url: base.link(&paths::LINKS.with(&[public_id])),
         }),
         lineage_url: base.link(&paths::LINEAGE.with(&[public_id])),
+        tastings_url: base.link(&format!(
+            "{}?recipe={public_id}",
+            crate::tastings::paths::LIST.path
+        )),
         compare_url: base.link(&format!(
             "{}?revision={number_text}",
             paths::COMPARE.with(&[public_id])

@@ -37,6 +37,11 @@ const FILES: &[File] = &[
         bytes: include_bytes!("../../static/keep.js"),
     },
     File {
+        name: "sheet.js",
+        kind: "text/javascript; charset=utf-8",
+        bytes: include_bytes!("../../static/sheet.js"),
+    },
+    File {
         name: "passkey.js",
         kind: "text/javascript; charset=utf-8",
         bytes: include_bytes!("../../static/passkey.js"),

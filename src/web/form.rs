@@ -52,6 +52,16 @@ impl Posted {
         Ok(Posted(Arc::new(fields)))
     }
 
+    /// Reads what an address asks, refusing more than `max_fields`.
+    ///
+    /// # Errors
+    /// An address that no page of ours leads to.
+    pub fn asked(query: Option<String>, max_fields: usize) -> Result<Posted, Error> {
+        Posted::read(query.unwrap_or_default().as_bytes(), max_fields).map_err(|_| {
+            Error::bad_request("This address cannot be read. Begin afresh from the page.")
+        })
+    }
+
     /// A form made by hand, for tests and for text that is carried on.
     pub fn from_pairs(pairs: impl IntoIterator<Item = (String, String)>) -> Posted {
         Posted(Arc::new(pairs.into_iter().collect()))
@@ -246,6 +256,14 @@ mod tests {
         assert_eq!(read("a=%00"), Err(Unreadable::ZeroCharacter));
         assert_eq!(read("a=%ff"), Err(Unreadable::NotText));
         assert_eq!(read("&&&"), Err(Unreadable::TooManyFields));
+    }
+
+    #[test]
+    fn what_an_address_asks_is_read_within_its_limit() {
+        assert!(Posted::asked(None, 1).unwrap().is_empty());
+        let asked = |query: &str| Posted::asked(Some(query.to_owned()), 1);
+        assert_eq!(asked("a=1+2").unwrap().one("a").unwrap(), "1 2");
+        assert!(asked("a=1&b=2").is_err() && asked("a=%ff").is_err());
     }
 
     #[test]

@@ -248,12 +248,15 @@ async fn ask_at_the_door(route: Route, request: Request, next: Next) -> Response
         .unwrap_or_default();
     let grant = request.extensions().get::<Grant>().copied();
     let mut response = match (route.action.door(), viewer.member()) {
-        (Door::Members | Door::Keepers, Some(_)) if grant.is_some_and(|by| !by.opens(route)) => {
+        (Door::Members | Door::Organisers | Door::Keepers, Some(_))
+            if grant.is_some_and(|by| !by.opens(route)) =>
+        {
             Error::out_of_reach().into_response()
         }
         (Door::Open, _) | (Door::Members, Some(_)) => next.run(request).await,
+        (Door::Organisers, Some(_)) if viewer.organises() => next.run(request).await,
         (Door::Keepers, Some(_)) if viewer.is_keeper() => next.run(request).await,
-        (Door::Keepers, Some(_)) => Error::not_found().into_response(),
+        (Door::Organisers | Door::Keepers, Some(_)) => Error::not_found().into_response(),
         (_, None) => Error::sign_in().into_response(),
     };
     response.extensions_mut().insert(Answered(route));

@@ -9,6 +9,8 @@ pub enum Action {
     Visit,
     /// Use the club's pages as oneself.
     TakePart,
+    /// Open competitions, and practise one.
+    Organise,
     /// Administer the club's server.
     KeepClub,
     /// Read a thing that a member owns.
@@ -73,6 +75,8 @@ pub enum Door {
     Open,
     /// Signed-in members.
     Members,
+    /// Organisers, and keepers.
+    Organisers,
     /// Keepers.
     Keepers,
 }
@@ -83,21 +87,23 @@ impl Action {
         match self {
             Action::Visit => Door::Open,
             Action::TakePart | Action::See | Action::Copy | Action::Change => Door::Members,
+            Action::Organise => Door::Organisers,
             Action::KeepClub => Door::Keepers,
         }
     }
 }
 
 /// Whether `viewer` may do `action` to the thing of `facts`. A keeper keeps the server, not the members' secrets:
-/// the role opens no private thing.
+/// the role opens no private thing. To whoever judges, while the book is closed, the club and links open nothing either.
 pub fn may(viewer: &Viewer, action: Action, facts: &Facts) -> bool {
     let owns = facts.owner.is_some() && facts.owner == viewer.id();
-    let sees = owns
-        || facts.holds_link
-        || (facts.visibility == Visibility::Club && viewer.member().is_some());
+    let shown =
+        facts.holds_link || (facts.visibility == Visibility::Club && viewer.member().is_some());
+    let sees = owns || (shown && !viewer.book_closed());
     match action {
         Action::Visit => true,
         Action::TakePart => viewer.member().is_some(),
+        Action::Organise => viewer.organises(),
         Action::KeepClub => viewer.role() == Some(Role::Keeper),
         Action::See => sees,
         Action::Copy => sees && viewer.member().is_some(),
@@ -118,6 +124,7 @@ mod tests {
             role,
             settings: Settings::default(),
             session: 1,
+            book_closed: false,
         };
         Viewer::known(member)
     }
@@ -144,6 +151,12 @@ mod tests {
                 Visibility::Private,
                 false,
                 [false, true, true, true, true],
+            ),
+            (
+                Action::Organise,
+                Visibility::Private,
+                false,
+                [false, false, false, true, true],
             ),
             (
                 Action::KeepClub,
@@ -216,6 +229,35 @@ mod tests {
                 .collect();
             assert_eq!(found, wanted, "{action:?} {visibility:?} {holds_link}");
         }
+    }
+
+    #[test]
+    fn a_closed_book_shows_what_is_ones_own() {
+        let judge = |id: i64| {
+            let open = viewer(id, Role::Keeper);
+            let member = open.member().cloned().expect("a member");
+            Viewer::known(Member {
+                book_closed: true,
+                ..member
+            })
+        };
+        for (visibility, holds_link) in [
+            (Visibility::Club, false),
+            (Visibility::Club, true),
+            (Visibility::Link, true),
+        ] {
+            let facts = Facts {
+                holds_link,
+                ..Facts::of(MemberId(1), visibility)
+            };
+            for action in [Action::See, Action::Copy] {
+                assert!(may(&judge(1), action, &facts), "{action:?} {facts:?}");
+                assert!(!may(&judge(2), action, &facts), "{action:?} {facts:?}");
+            }
+            assert!(may(&judge(1), Action::Change, &facts));
+        }
+        assert!(may(&judge(2), Action::TakePart, &Facts::default()));
+        assert!(may(&judge(2), Action::KeepClub, &Facts::default()));
     }
 
     #[test]

@@ -118,6 +118,8 @@ pub struct Shell {
     pub theme: Theme,
     pub current: Nav,
     pub flash: Option<Flash>,
+    /// Whoever judges is told on every page why nothing of others is there.
+    pub book_closed: bool,
     /// The keeper is told on every page while passwords travel over plain http.
     pub plain_http_warning: bool,
     pub css_url: String,
@@ -141,6 +143,7 @@ impl Shell {
             theme: Theme::Device,
             current: Nav::Elsewhere,
             flash: None,
+            book_closed: false,
             plain_http_warning: false,
             css_url: at("/static/app.css"),
             js_url: at("/static/live.js"),

@@ -138,6 +138,7 @@ impl Site {
         if viewer.is_keeper() {
             shell.places.push(Nav::Keeper);
         }
+        shell.book_closed = viewer.book_closed();
         shell.plain_http_warning = viewer.is_keeper() && !self.is_https();
         shell
     }

@@ -1,5 +1,37 @@
 //! A form with a file in it (multipart/form-data, RFC 7578), read strictly from a body that is already bounded.
 
+use std::future::poll_fn;
+use std::pin::Pin;
+
+use axum::body::{Body, HttpBody};
+
+use super::error::Error;
+
+/// So much of what is too large is still taken in and forgotten, bytes: a browser that is cut off while it sends shows no answer.
+const FORGOTTEN: usize = 64 * 1024 * 1024;
+
+/// The first `most` bytes of a body, and whether there was more.
+///
+/// # Errors
+/// When it breaks off.
+pub async fn received(mut body: Body, most: usize) -> Result<(Vec<u8>, bool), Error> {
+    let mut bytes = Vec::new();
+    let mut more = 0_usize;
+    while let Some(frame) = poll_fn(|context| Pin::new(&mut body).poll_frame(context)).await {
+        let frame = frame.map_err(|_| Error::bad_request("The form broke off. Send it again."))?;
+        let Ok(data) = frame.into_data() else {
+            continue;
+        };
+        let fits = data.len().min(most - bytes.len());
+        bytes.extend_from_slice(&data.slice(..fits));
+        more += data.len() - fits;
+        if more > FORGOTTEN {
+            break;
+        }
+    }
+    Ok((bytes, more > 0))
+}
+
 /// One field of such a form.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Part {
@@ -61,6 +93,35 @@ pub fn texts(content_type: &str, body: &[u8]) -> Option<Vec<(String, String)>> {
     Some(pairs)
 }
 
+/// The texts that stand whole before the first file of a form that may be cut off.
+pub fn texts_before_file(content_type: &str, body: &[u8]) -> Vec<(String, String)> {
+    let Some(boundary) = boundary(content_type) else {
+        return Vec::new();
+    };
+    let between = format!("\r\n--{boundary}");
+    let first = body.strip_prefix(format!("--{boundary}").as_bytes());
+    let mut rest = first.unwrap_or_default();
+    let mut pairs = Vec::new();
+    while let Some((pair, next)) = text_at(rest, between.as_bytes()) {
+        pairs.push(pair);
+        rest = next;
+    }
+    pairs.truncate(MOST);
+    pairs
+}
+
+/// A text that stands whole at the beginning, and what follows.
+fn text_at<'a>(rest: &'a [u8], between: &[u8]) -> Option<((String, String), &'a [u8])> {
+    let (head, after) = split(rest.strip_prefix(b"\r\n")?, b"\r\n\r\n")?;
+    let (name, is_file) = named(std::str::from_utf8(head).ok()?)?;
+    if is_file {
+        return None;
+    }
+    let (bytes, next) = split(after, between)?;
+    let text = String::from_utf8(bytes.to_vec()).ok()?;
+    Some(((name, text), next))
+}
+
 /// What stands before and after the first `mark`.
 fn split<'a>(bytes: &'a [u8], mark: &[u8]) -> Option<(&'a [u8], &'a [u8])> {
     let at = bytes.windows(mark.len()).position(|part| part == mark)?;
@@ -111,6 +172,27 @@ mod tests {
           content-disposition: form-data; name=\"file\"; filename=\"a;b.json\"\r\nContent-Type: application/json\r\n\r\n\
           {\r\n--xY\r\n}\r\n--xYz--\r\n"
             .to_vec()
+    }
+
+    #[test]
+    fn of_a_form_that_is_cut_off_the_texts_before_the_file_are_kept() {
+        let kind = "multipart/form-data; boundary=xYz";
+        let part = |name: &str, more: &str, holds: &str| {
+            format!(
+                "--xYz\r\nContent-Disposition: form-data; name=\"{name}\"{more}\r\n\r\n{holds}\r\n"
+            )
+        };
+        let text = part("note", "", "pears") + &part("day", "", "");
+        let whole = text.clone() + &part("picture", "; filename=\"x.jpg\"", "\u{1}\u{2}");
+        let pair = |name: &str, text: &str| (name.to_owned(), text.to_owned());
+        let both = vec![pair("note", "pears"), pair("day", "")];
+        assert_eq!(texts_before_file(kind, whole.as_bytes()), both);
+        let cut = &whole.as_bytes()[..whole.len() - 3];
+        assert_eq!(texts_before_file(kind, cut), both);
+        // A text that is cut off itself is none.
+        let cut = &text.as_bytes()[..40];
+        assert_eq!(texts_before_file(kind, cut), []);
+        assert_eq!(texts_before_file("text/plain", whole.as_bytes()), []);
     }
 
     #[test]

@@ -93,6 +93,9 @@ pub struct Member {
     pub settings: Settings,
     /// The session through which they came.
     pub session: i64,
+    /// Whether they judge or pour at a competition between its close and its release: until then they read no recipe,
+    /// batch or tasting but their own.
+    pub book_closed: bool,
 }
 
 /// Whoever looks: a member or a stranger. Put into every request by the members' middleware; read from the
@@ -131,6 +134,16 @@ impl Viewer {
         self.0
             .as_ref()
             .map_or_else(Settings::default, |member| member.settings)
+    }
+
+    /// Whether they read nothing of other makers just now.
+    pub fn book_closed(&self) -> bool {
+        self.member().is_some_and(|member| member.book_closed)
+    }
+
+    /// Whether this is somebody who opens competitions: an organiser, or a keeper.
+    pub fn organises(&self) -> bool {
+        matches!(self.role(), Some(Role::Organiser | Role::Keeper))
     }
 
     /// Whether this is a keeper.

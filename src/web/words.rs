@@ -7,6 +7,7 @@ use serde_json::Value;
 use super::units::{self, Units};
 
 mod cautions;
+pub mod contest;
 mod log;
 mod measure;
 pub mod outlook;

@@ -118,7 +118,7 @@ async fn list(State(app): State<App>, member: Member, RawQuery(query): RawQuery)
     let view = View {
         words: asked.words,
         sort: Sort::Newest,
-        ..View::of(asked.shelf)
+        ..View::of(asked.shelf.open_to(&member))
     };
     let after = asked.after.as_ref();
     let found = browse::find(&mut conn, Some(member.id), &view, after, asked.limit).await?;

@@ -51,6 +51,7 @@ pub(super) struct SessionRow {
     pub stale: bool,
     pub is_proven: bool,
     pub has_second_step: bool,
+    pub book_closed: bool,
 }
 
 impl From<SessionRow> for Found {
@@ -71,6 +72,7 @@ impl From<SessionRow> for Found {
                 role: row.role,
                 settings,
                 session: row.session,
+                book_closed: row.book_closed,
             },
             standing: Standing {
                 is_proven: row.is_proven,

@@ -27,7 +27,8 @@ pub async fn find_session(
                   s.seen_at < now() - interval '5 minutes' as "stale!",
                   s.proved_at > now() - interval '15 minutes' as "is_proven!",
                   exists (select from code_apps a where a.member_id = m.id)
-                      or exists (select from passkeys p where p.member_id = m.id) as "has_second_step!"
+                      or exists (select from passkeys p where p.member_id = m.id) as "has_second_step!",
+                  book_closed(m.id) as "book_closed!"
            from sessions s join members m on m.id = s.member_id
            where s.token_hash = $1 and s.ended_at is null and m.disabled_at is null
              and s.created_at > now() - interval '30 days'

@@ -106,7 +106,8 @@ async fn find_member(conn: &mut PgConnection, id: MemberId) -> Result<Option<Fou
                   m.powder_step_g::float8 as "powder_step_g!", m.honey_step_g::float8 as "honey_step_g!", false as "stale!",
                   false as "is_proven!",
                   exists (select from code_apps a where a.member_id = m.id)
-                      or exists (select from passkeys p where p.member_id = m.id) as "has_second_step!"
+                      or exists (select from passkeys p where p.member_id = m.id) as "has_second_step!",
+                  book_closed(m.id) as "book_closed!"
            from members m where m.id = $1 and m.disabled_at is null"#,
         id.0
     );

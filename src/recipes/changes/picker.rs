@@ -130,7 +130,7 @@ impl With<'_> {
         let viewer = Some(self.member.id);
         let view = View {
             words: typed.to_owned(),
-            ..View::of(Shelf::Everything)
+            ..View::of(Shelf::Everything.open_to(self.member))
         };
         let found = browse::find(conn, viewer, &view, None, MOST).await?.page;
         Ok(found

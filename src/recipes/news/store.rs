@@ -29,7 +29,7 @@ pub async fn list(
            join recipes r on r.id = f.recipe_id
            join revisions v on v.recipe_id = r.id and v.number = r.version
            join members m on m.id = r.owner_id
-           where recipe_visible(r, $1)
+           where recipe_visible(r, $1, (select book_closed($1)))
            order by f.at desc, f.public_id desc"#,
         viewer.0,
         before.map(|(at, _)| at),

@@ -22,7 +22,7 @@ pub async fn best_rated_with(
         r#"with best as (
                select r.id, r.public_id, r.title, r.owner_id, r.version, r.rating_mean, r.rating_count, r.made_count
                from recipes r
-               where recipe_visible(r, $1) and r.binned_at is null and r.rating_mean > $3
+               where recipe_visible(r, $1, (select book_closed($1))) and r.binned_at is null and r.rating_mean > $3
                order by r.rating_mean desc, r.id limit $4
            ), of as (
                select best.*, array(

@@ -47,7 +47,7 @@ const COURSES: &[Saying] = &[
     saying(
         "possible_stall",
         "It may have stopped",
-        "Its gravity hardly moves although sugar is left that this yeast could use. Look for the cause first, and do not bottle it: it can start again.",
+        "Its gravity hardly moves, or has lain above what was expected for two days, although sugar is left that this yeast could use. Look for the cause first, and do not bottle it: it can start again.",
     ),
     saying(
         "at_its_limit",
