@@ -32,8 +32,8 @@ use crate::web::site::Site;
 use crate::web::viewer::Viewer;
 use crate::web::{assets, guards, headers};
 use crate::{
-    admin, api, batches, calculations, catalogue, club, cupboard, feeds, home, meetings, members,
-    orders, portability, recipes, safety, shelf, tastings, vessels,
+    admin, api, batches, calculations, catalogue, club, competitions, cupboard, feeds, home,
+    meetings, members, orders, portability, recipes, safety, shelf, tastings, vessels,
 };
 
 /// The longest that a request may take altogether.
@@ -99,6 +99,13 @@ pub fn routes() -> Vec<Route> {
         recipes::pairings::paths::ROUTES,
         batches::paths::ROUTES,
         tastings::paths::ROUTES,
+        competitions::paths::ROUTES,
+        competitions::organise::paths::ROUTES,
+        competitions::entering::paths::ROUTES,
+        competitions::desk::paths::ROUTES,
+        competitions::flights::paths::ROUTES,
+        competitions::judging::paths::ROUTES,
+        competitions::results::paths::ROUTES,
         batches::bottling::paths::ROUTES,
         batches::cellar::paths::ROUTES,
         batches::labels::paths::ROUTES,
@@ -131,6 +138,7 @@ pub fn router(app: App) -> Router {
         .merge(recipes::pairings::pages::router())
         .merge(batches::pages::router())
         .merge(tastings::pages::router())
+        .merge(competitions::router())
         .merge(batches::bottling::pages::router())
         .merge(batches::cellar::pages::router())
         .merge(batches::labels::pages::router())

@@ -25,6 +25,8 @@ pub mod cluster;
 #[cfg(feature = "server")]
 pub mod commands;
 #[cfg(feature = "server")]
+pub mod competitions;
+#[cfg(feature = "server")]
 pub mod config;
 #[cfg(feature = "server")]
 pub mod cupboard;

@@ -36,6 +36,20 @@ const HOLD: &[(&str, &str)] = &[
     ("jar", "cupboards, the honey shelf and orders"),
     ("honey", "cupboards, the honey shelf and orders"),
     ("meeting", "meetings"),
+    ("batch_picture", "pictures beside logs"),
+    ("batch", "batches and their logs"),
+    ("refining", "batches and their logs"),
+    ("split_trial", "batches and their logs"),
+    ("cellar", "batches and their logs"),
+    ("tasting", "tastings"),
+    ("competition", "competitions"),
+    ("club_equipment", "what is lent"),
+    ("loan", "what is lent"),
+    ("code_app", "members, sessions and invites"),
+    ("half_sign_in", "members, sessions and invites"),
+    ("passkey", "members, sessions and invites"),
+    ("recovery_code", "members, sessions and invites"),
+    ("second_step", "members, sessions and invites"),
 ];
 
 #[derive(Template)]
@@ -253,7 +267,14 @@ mod tests {
             table("recipe_drafts", 5_000),
             table("recipes", 100_000),
             table("revisions", 900_000),
+            table("batch_pictures", 3_000_000),
+            table("batch_entries", 2_000_000),
         ]);
+        let [pictures, logs, told @ ..] = told.as_slice() else {
+            panic!("five kinds: {told:?}");
+        };
+        assert_eq!(pictures.0, "pictures beside logs");
+        assert_eq!(logs.0, "batches and their logs");
         let first = &told[0];
         assert_eq!(
             (first.0.as_str(), first.1.as_str()),

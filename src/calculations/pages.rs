@@ -90,9 +90,7 @@ async fn show(
     headers: HeaderMap,
 ) -> Answer {
     let described: &'static Page = find(&name).ok_or_else(Error::not_found)?;
-    let sent = Posted::read(query.unwrap_or_default().as_bytes(), MAX_FIELDS).map_err(|_| {
-        Error::bad_request("This address cannot be read. Begin afresh from the page.")
-    })?;
+    let sent = Posted::asked(query, MAX_FIELDS)?;
     let club = seen_by(&app, &viewer).await?;
     let mut asked = forms::read(described, &sent, viewer.settings().units, &club);
     let case = asked.answer();

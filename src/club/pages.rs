@@ -8,6 +8,7 @@ use super::paths;
 use crate::admin;
 use crate::app::App;
 use crate::batches;
+use crate::competitions;
 use crate::meetings;
 use crate::members::roll::store::list_roll;
 use crate::orders;
@@ -35,6 +36,8 @@ struct ClubPage {
     words_url: Option<String>,
     meetings: Vec<meetings::view::Row>,
     meetings_url: String,
+    competitions: Vec<competitions::view::Row>,
+    competitions_url: String,
     orders: Vec<orders::view::Row>,
     orders_url: String,
     jars: Vec<shelf::view::Row>,
@@ -50,6 +53,7 @@ async fn show(State(app): State<App>, viewer: Viewer, member: Member) -> Answer 
     let mut conn = app.pool.acquire().await?;
     let roll = list_roll(&mut conn).await?;
     let meetings = meetings::store::list(&mut conn).await?;
+    let competitions = competitions::store::list(&mut conn, member.id).await?;
     let orders = orders::store::list(&mut conn).await?;
     let jars = shelf::store::list(&mut conn).await?;
     drop(conn);
@@ -58,6 +62,9 @@ async fn show(State(app): State<App>, viewer: Viewer, member: Member) -> Answer 
         .map(|met| meetings::view::row(&app, &member, met));
     let mut meetings: Vec<_> = meetings.filter(|row| row.ahead).collect();
     meetings.reverse();
+    let competitions = competitions
+        .iter()
+        .map(|one| competitions::view::row(&app, &member, one));
     let orders = orders
         .iter()
         .map(|order| orders::view::row(&app, &member, order));
@@ -71,6 +78,8 @@ async fn show(State(app): State<App>, viewer: Viewer, member: Member) -> Answer 
         words_url: keeps.then(|| base.link(admin::paths::CLUB.path)),
         meetings,
         meetings_url: base.link(meetings::paths::LIST.path),
+        competitions: competitions.filter(|row| row.going_on).collect(),
+        competitions_url: base.link(competitions::paths::LIST.path),
         orders: orders.filter(|row| row.open).collect(),
         orders_url: base.link(orders::paths::LIST.path),
         more_jars: on_shelf.len().saturating_sub(JARS_SHOWN),

@@ -122,6 +122,19 @@ pub fn priced(recipe: &Recipe, stock: &Stock, catalogue: &ClubCatalogue) -> Reci
     priced
 }
 
+/// The recipe with the prices of the book in place of its reader's: what becomes a recipe of its own tells nothing of a
+/// cupboard.
+pub fn unpriced(recipe: &Recipe, book: &Recipe) -> Recipe {
+    let mut own = recipe.clone();
+    for (item, of) in own.ingredients.iter_mut().zip(&book.ingredients) {
+        item.price_per_kg = of.price_per_kg;
+    }
+    for (feed, of) in own.nutrients.iter_mut().zip(&book.nutrients) {
+        feed.price_per_kg = of.price_per_kg;
+    }
+    own
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

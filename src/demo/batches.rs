@@ -161,6 +161,7 @@ fn deeds(told: &Told, recipe: &engine::Recipe, numbers: &engine::Formulation) ->
                 sg: Some(sg),
                 read_sg: Some(sg),
                 must_temperature_c: Some(told.must_c),
+                degassed: Some(true),
                 ph: told.ph.filter(|(day, _)| day == days).map(|(_, ph)| ph),
                 ..Reading::default()
             };

@@ -5,6 +5,7 @@ mod batches;
 mod bottles;
 mod cellar;
 mod club;
+mod competitions;
 mod guests;
 mod made;
 mod opinions;
@@ -98,6 +99,8 @@ pub async fn furnish(app: &App) -> Result<Vec<Entrance>, Error> {
     tastings::furnish(app, &ids, now).await?;
     let mut conn = app.pool.acquire().await?;
     cellar::furnish(&mut conn, &ids, now).await?;
+    drop(conn);
+    competitions::furnish(app, &ids, now).await?;
     Ok(entrances)
 }
 

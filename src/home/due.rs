@@ -4,6 +4,7 @@ use sqlx::PgConnection;
 
 use crate::app::App;
 use crate::batches::plan::due;
+use crate::competitions;
 use crate::meetings;
 use crate::orders;
 use crate::recipes::drafts;
@@ -60,7 +61,7 @@ pub async fn left(app: &App, conn: &mut PgConnection, member: &Member) -> Result
     Ok(lines.collect())
 }
 
-/// What the club does together and has not done yet: meetings, the next one first, and orders that take honey.
+/// What the club does together and has not done yet: meetings, the next one first, competitions, and orders that take honey.
 pub async fn together(
     app: &App,
     conn: &mut PgConnection,
@@ -78,6 +79,15 @@ pub async fn together(
         })
         .collect();
     due.reverse();
+    let held = competitions::store::list(conn, member.id).await?;
+    let rows = held
+        .iter()
+        .map(|one| competitions::view::row(app, member, one));
+    due.extend(rows.filter(|row| row.going_on).map(|row| Due {
+        url: row.url,
+        words: row.title,
+        detail: format!("a competition, {}", row.meta),
+    }));
     let orders = orders::store::list(conn).await?;
     let rows = orders
         .iter()

@@ -3,12 +3,16 @@
 mod batch;
 mod crawl;
 mod drafts;
+mod entering;
 mod every_page;
 mod journey;
+mod judging;
 mod keyboard;
 mod labels;
 mod live;
 mod newcomer;
+mod organising;
+mod results;
 mod tasting;
 mod without_script;
 

@@ -3,6 +3,7 @@
 use mustwright::web::units::Units;
 use mustwright::web::viewer::Settings;
 
+use crate::batches::started;
 use crate::recipes::{all_words, saved};
 use crate::support::{Browser, Club, Page, a_keeper, a_member};
 
@@ -264,6 +265,20 @@ async fn recipes_are_reckoned_with_ones_own_prices_and_what_one_has() {
         own.contains("you have 2 kg") && own.ends_with("4 jars of 1 kg32.00"),
         "{own}"
     );
+    // Neither what is started from it nor a batch that others see tells one's own price.
+    let fit = ada.get(&format!("{sheet}/scale?volume=10+L")).await;
+    for way in [
+        "Start my own with these amounts",
+        "Start my own with its aim, at this volume",
+    ] {
+        let mine = ada.get(&fit.link(way).expect("a way")).await;
+        assert_eq!(mine.value("Price, Honey 1"), "10", "{way}");
+    }
+    let batch = started(&ada, &sheet, &[("every member of the club", "club")]).await;
+    assert!(all_words(&ada.get(&batch).await, "dt").contains(&"Cost".to_owned()));
+    let theirs = bo.get(&batch).await;
+    assert_eq!(theirs.status, 200);
+    assert!(!all_words(&theirs, "dt").contains(&"Cost".to_owned()));
     let theirs = line(&bo.get(&format!("{sheet}/shopping")).await);
     assert!(
         !theirs.contains("you have") && theirs.ends_with("6 jars of 1 kg60.00"),

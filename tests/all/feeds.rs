@@ -152,6 +152,20 @@ async fn ids_stay_and_times_move_with_each_revision() {
 }
 
 #[tokio::test]
+async fn a_feed_reader_finds_the_public_feed_from_the_first_page() {
+    let (club, ..) = a_club().await;
+    let stranger = club.browser();
+    let first = stranger.get("/").await;
+    let html = scraper::Html::parse_document(&first.text);
+    let link = scraper::Selector::parse("head > link[rel=alternate]").expect("a selector");
+    let link = html.select(&link).next().expect("the way to the feed");
+    assert_eq!(link.attr("type"), Some("application/atom+xml"));
+    let path = link.attr("href").expect("an address");
+    assert_eq!(path, format!("/club{PUBLIC}"));
+    assert_eq!(stranger.get(PUBLIC).await.status, 200);
+}
+
+#[tokio::test]
 async fn a_feed_that_did_not_change_is_not_sent_again() {
     let (club, _, browser, feed_at) = a_club().await;
     saved(&browser, "Whitsun", "club").await;

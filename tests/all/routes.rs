@@ -1,10 +1,11 @@
-//! Every route of the table, walked as a stranger, as a member and as a keeper.
+//! Every route of the table, walked as a stranger, as a member, as an organiser and as a keeper.
 
 use mustwright::api;
 use mustwright::app;
 use mustwright::web::headers::CONTENT_POLICY;
 use mustwright::web::paths::{Method, Route};
 use mustwright::web::policy::Door;
+use mustwright::web::viewer::Role;
 use sqlx::{AssertSqlSafe, Row};
 
 use crate::support::{Browser, Club, Page, a_keeper, a_member};
@@ -39,14 +40,20 @@ fn asks_to_sign_in(page: &Page) -> bool {
 async fn each_door_opens_for_those_it_is_for() {
     let club = Club::open().await;
     let (ada, wren) = (a_member().of(&club).await, a_keeper().of(&club).await);
+    let orla = a_member().named("Orla").being(Role::Organiser);
+    let orla = orla.of(&club).await;
     assert!(
         app::routes().len() >= 14,
         "the table is walked, not an empty list"
     );
     for route in app::routes() {
         // Fresh for each route: one of them signs out, another ends sessions.
-        let people = [None, Some(&ada), Some(&wren)];
-        for (person, is_keeper) in people.into_iter().zip([false, false, true]) {
+        for (person, role) in [
+            (None, None),
+            (Some(&ada), Some(Role::Member)),
+            (Some(&orla), Some(Role::Organiser)),
+            (Some(&wren), Some(Role::Keeper)),
+        ] {
             let browser = match person {
                 Some(person) => club.browser_of(person).await,
                 None => club.browser(),
@@ -61,8 +68,9 @@ async fn each_door_opens_for_those_it_is_for() {
             assert!(page.status < 500, "{told}");
             let may_enter = match route.action.door() {
                 Door::Open => true,
-                Door::Members => person.is_some(),
-                Door::Keepers => is_keeper,
+                Door::Members => role.is_some(),
+                Door::Organisers => matches!(role, Some(Role::Organiser | Role::Keeper)),
+                Door::Keepers => role == Some(Role::Keeper),
             };
             match (may_enter, person) {
                 // A sensor's own token opens it: no member's, and nobody's.

@@ -12,7 +12,7 @@ use crate::web::viewer::MemberId;
 pub struct Bottles;
 
 const READ: &str = "select jsonb_build_object('id', l.public_id, 'batch', b.public_id, 'title', b.name, 'code', l.code,
-        'entry', l.entry, 'size_ml', l.size_ml, 'filled', l.filled, 'gas', l.gas, 'filled_at', l.filled_at,
+        'entry', l.entry, 'size_ml', l.size_ml, 'filled', l.filled, 'gas', l.gas, 'keg', l.keg, 'filled_at', l.filled_at,
         'good_on', l.good_on, 'best_on', l.best_on, 'keeps_until', l.keeps_until, 'place', l.place,
         'kept_back', l.kept_back, 'kept_until', l.kept_until,
         'taken', (select coalesce(jsonb_agg(jsonb_build_object('bottles', t.bottles, 'why', t.why, 'whom', t.whom,
@@ -23,13 +23,13 @@ const READ: &str = "select jsonb_build_object('id', l.public_id, 'batch', b.publ
 
 /// What the log of the batch has filled is there already; a code that somebody here has is made anew.
 const PUT: &str = "insert into cellar_lots (public_id, code, batch_id, entry, size_ml, filled, gas, filled_at, good_on, best_on,
-        keeps_until, place, kept_back, kept_until)
+        keeps_until, place, kept_back, kept_until, keg)
     select $3, case when exists (select from cellar_lots o where o.code = v.code) then v.new_code else v.code end,
         b.id, v.entry, v.size_ml, v.filled, v.gas, v.filled_at, v.good_on, v.best_on, v.keeps_until,
-        coalesce(v.place, ''), coalesce(v.kept_back, 0), v.kept_until
+        coalesce(v.place, ''), coalesce(v.kept_back, 0), v.kept_until, coalesce(v.keg, false)
     from jsonb_to_record($1) as v(here text, code text, new_code text, entry integer, size_ml integer, filled integer,
         gas boolean, filled_at timestamptz, good_on date, best_on date, keeps_until date, place text, kept_back integer,
-        kept_until date)
+        kept_until date, keg boolean)
     join batches b on b.public_id = v.here and b.owner_id = $2
     on conflict on constraint cellar_lots_of_entry do update set public_id = excluded.public_id, code = excluded.code,
         good_on = excluded.good_on, best_on = excluded.best_on, keeps_until = excluded.keeps_until, place = excluded.place,
@@ -71,6 +71,7 @@ impl Kind for Bottles {
             ("filled", "/filled"),
             ("on", "/filled_at"),
             ("with gas", "/gas"),
+            ("in a keg", "/keg"),
             ("good from", "/good_on"),
             ("at its best from", "/best_on"),
             ("keeps until", "/keeps_until"),

@@ -17,6 +17,7 @@ pub const VESSELS: Own = Own {
         ("out of use since", "/retired_at"),
     ],
     lines: "",
+    of_batch: false,
     query: "select jsonb_build_object('id', public_id, 'name', name, 'kind', kind, 'made_of', made_of, 'brim_l', brim_l,
             'wide_mouth', wide_mouth, 'headspace_fraction', headspace_fraction, 'loss_l', loss_l, 'how_many', how_many,
             'notes', notes, 'typed', typed, 'retired_at', retired_at, 'created_at', created_at)
@@ -49,6 +50,7 @@ pub const INSTRUMENTS: Own = Own {
         ("notes", "/notes"),
     ],
     lines: "",
+    of_batch: false,
     query: "select jsonb_build_object('id', public_id, 'name', name, 'kind', kind, 'in_water_sg', in_water_sg,
             'marked_for_c', marked_for_c, 'step', step, 'most_g', most_g, 'in_ice_c', in_ice_c,
             'calibrated_on', calibrated_on, 'notes', notes, 'typed', typed, 'retired_at', retired_at,
@@ -72,6 +74,7 @@ pub const LENT: Own = Own {
         ("since", "/created_at"),
     ],
     lines: "",
+    of_batch: false,
     query: "select jsonb_build_object('id', public_id, 'name', name, 'place', place, 'condition', condition,
             'withdrawn_at', withdrawn_at, 'created_at', created_at)
         from club_equipment where owner_id = $1 order by created_at, id",

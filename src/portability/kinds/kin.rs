@@ -1,29 +1,14 @@
 //! What batches are to each other: blends with what they were poured together of, and split trials with the codes of their parts.
 
-use serde_json::{Value, json};
-use sqlx::PgConnection;
-
-use super::{Kind, Taken, Taking, Work, store, text};
-use crate::portability::sheet::Column;
-use crate::web::viewer::MemberId;
-
-/// A kind whose things stand beside one batch and list others.
-pub struct Beside {
-    name: &'static str,
-    words: (&'static str, &'static str),
-    columns: &'static [Column],
-    /// The list of the others, each with its `batch`.
-    lines: &'static str,
-    query: &'static str,
-    puts: &'static [&'static str],
-}
+use super::Own;
 
 /// Blends: what each was poured together of.
-pub const BLENDS: Beside = Beside {
+pub const BLENDS: Own = Own {
     name: "blends",
     words: ("blend", "blends"),
     columns: &[("blend", "^/title"), ("of", "/name"), ("litres", "/litres")],
     lines: "/parents",
+    of_batch: true,
     query: "select jsonb_build_object('id', b.public_id, 'title', b.name,
             'parents', (select jsonb_agg(jsonb_build_object('batch', p.public_id, 'name', p.name, 'litres', x.litres)
                     order by x.litres desc, p.id)
@@ -38,7 +23,7 @@ pub const BLENDS: Beside = Beside {
 };
 
 /// Split trials: question, day, and the code of each part.
-pub const TRIALS: Beside = Beside {
+pub const TRIALS: Own = Own {
     name: "split_trials",
     words: ("split trial", "split trials"),
     columns: &[
@@ -49,6 +34,7 @@ pub const TRIALS: Beside = Beside {
         ("code", "/code"),
     ],
     lines: "/parts",
+    of_batch: true,
     query: "select jsonb_build_object('id', b.public_id, 'title', b.name, 'question', t.question, 'taste_on', t.taste_on,
             'made_at', t.made_at, 'parts', (select coalesce(jsonb_agg(jsonb_build_object('batch', p.public_id,
                     'name', p.name, 'code', c.code) order by p.id), '[]')
@@ -66,54 +52,3 @@ pub const TRIALS: Beside = Beside {
             where b.public_id = $3 and b.owner_id = $2",
     ],
 };
-
-impl Kind for Beside {
-    fn name(&self) -> &'static str {
-        self.name
-    }
-
-    fn words(&self) -> (&'static str, &'static str) {
-        self.words
-    }
-
-    fn columns(&self) -> &'static [Column] {
-        self.columns
-    }
-
-    fn lines(&self) -> &'static str {
-        self.lines
-    }
-
-    fn read<'a>(&'a self, conn: &'a mut PgConnection, owner: MemberId) -> Work<'a, Vec<Value>> {
-        Box::pin(store::things(conn, self.query, owner))
-    }
-
-    fn take<'a>(
-        &'a self,
-        conn: &'a mut PgConnection,
-        thing: &'a Value,
-        taking: &'a Taking,
-    ) -> Work<'a, Taken> {
-        Box::pin(async move {
-            let Some(place) = taking.place("batches", text(thing, "/id")) else {
-                return Ok(Taken::Kept);
-            };
-            let mut here = thing.clone();
-            let others = here.pointer_mut(self.lines).and_then(Value::as_array_mut);
-            for other in others.into_iter().flatten() {
-                let Some(batch) = taking.place("batches", text(other, "/batch")) else {
-                    // Without one of its batches it would say something else: it is kept whole, as it came.
-                    return Ok(Taken::Kept);
-                };
-                other["here"] = json!(batch);
-            }
-            for statement in self.puts {
-                store::put(conn, statement, &here, taking.member, place).await?;
-            }
-            Ok(Taken::Placed {
-                place: place.to_owned(),
-                said: json!({}),
-            })
-        })
-    }
-}

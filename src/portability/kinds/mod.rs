@@ -7,6 +7,7 @@ mod batches;
 mod bottles;
 mod catalogue;
 mod cellar;
+mod competitions;
 mod drafts;
 mod kin;
 mod minutes;
@@ -140,8 +141,11 @@ pub const ALL: &[&dyn Kind] = &[
     &kin::TRIALS,
     &tastings::TASTINGS,
     &tastings::ANSWERS,
+    &competitions::ENTRIES,
+    &competitions::DUTIES,
+    &competitions::SHEETS,
     &bottles::Bottles,
-    &series::Series,
+    &series::SERIES,
 ];
 
 /// What becomes of a table that names a member.
@@ -190,6 +194,30 @@ pub const TABLES: &[(&str, Covered)] = &[
     ("refining_series", By("refining_series")),
     ("tastings", By("tastings")),
     ("tasting_seats", By("tasting_answers")),
+    ("competition_makers", By("competition_entries")),
+    ("competition_roster", By("competition_duties")),
+    ("competition_conflicts", By("competition_duties")),
+    ("competition_sheets", By("competition_sheets")),
+    (
+        "competition_tables",
+        Not("who sat where is the competition’s, not the judge’s"),
+    ),
+    (
+        "competition_agreed",
+        Not("what a table agreed on is the competition’s"),
+    ),
+    (
+        "competition_orders",
+        Not("what a table put in order is the competition’s"),
+    ),
+    (
+        "competition_calibration_points",
+        Not("what a table tried its sheet on is the competition’s"),
+    ),
+    (
+        "competition_deeds",
+        Not("the chain of what was done is the competition’s"),
+    ),
     ("batch_sensors", Not("keys that work at this address alone")),
     ("vessels", By("vessels")),
     ("instruments", By("instruments")),
@@ -263,11 +291,28 @@ pub struct Own {
     pub name: &'static str,
     pub words: (&'static str, &'static str),
     pub columns: &'static [Column],
+    /// The list of which every entry is a line of the table, each of one `batch`, whose public id in this club becomes its
+    /// `here`; empty where the thing itself is a line.
     pub lines: &'static str,
+    /// Whether each belongs to the batch whose `id` it has, rather than to a place of its own.
+    pub of_batch: bool,
     /// The things of member `$1`, each as one JSON object with its `id`.
     pub query: &'static str,
     /// What puts one in, in this order: the thing is `$1`, its owner `$2`, its public id here `$3`.
     pub puts: &'static [&'static str],
+}
+
+impl Own {
+    /// The thing with the batches of its lines as they are called here; none where one is missing.
+    fn with_batches_here(&self, thing: &Value, taking: &Taking) -> Option<Value> {
+        let mut here = thing.clone();
+        let lines = here.pointer_mut(self.lines).and_then(Value::as_array_mut);
+        for line in lines.into_iter().flatten() {
+            let place = taking.place("batches", text(line, "/batch"))?.to_owned();
+            line["here"] = Value::String(place);
+        }
+        Some(here)
+    }
 }
 
 impl Kind for Own {
@@ -298,9 +343,21 @@ impl Kind for Own {
         taking: &'a Taking,
     ) -> Work<'a, Taken> {
         Box::pin(async move {
-            let place = random::public_id()?;
+            // Without one of its batches a thing would say something else: it is kept whole, as it came.
+            let Some(here) = self.with_batches_here(thing, taking) else {
+                return Ok(Taken::Kept);
+            };
+            let place = match self.of_batch {
+                true => taking
+                    .place("batches", text(thing, "/id"))
+                    .map(str::to_owned),
+                false => Some(random::public_id()?),
+            };
+            let Some(place) = place else {
+                return Ok(Taken::Kept);
+            };
             for statement in self.puts {
-                store::put(conn, statement, thing, taking.member, &place).await?;
+                store::put(conn, statement, &here, taking.member, &place).await?;
             }
             Ok(Taken::Placed {
                 place,

@@ -17,6 +17,7 @@ const LOOKED_AT_IN_CRAWL: &[&str] = &[
     "/batches/{id}/sensors/{sensor}",
     "/catalogue/{key}/edit",
     "/catalogue/{key}/history",
+    "/competitions/{id}/step-in",
     "/join/{token}",
     "/keeper/members/{id}/second-step",
     "/seat/{token}",
@@ -114,7 +115,7 @@ async fn follow(
 ) -> BTreeMap<&'static str, String> {
     let mut found = BTreeMap::new();
     let mut waiting = VecDeque::from(from);
-    // Three of a kind: the first may be another's, and lead less far than one's own.
+    // Some of a kind: the first may be another's, and lead less far than one's own; competitions stand in four phases.
     let mut tried: BTreeMap<&str, usize> = BTreeMap::new();
     let mut seen = BTreeSet::new();
     while let Some(path) = waiting.pop_front() {
@@ -123,7 +124,7 @@ async fn follow(
             continue;
         };
         let times = tried.entry(route.path).or_default();
-        if *times >= 3 || !seen.insert(path.clone()) {
+        if *times >= 4 || !seen.insert(path.clone()) {
             continue;
         }
         *times += 1;

@@ -177,6 +177,7 @@ async fn pages_of_tastings_and_their_guests() {
         page.open(&format!("{on_paper}/found")).await;
         page.press_to("Take them in and close the tasting").await;
         crawl.look("sheets that say nothing", 422).await;
+        crawl.open(&format!("{on_paper}/off"), 200).await;
         for (path, name) in [
             (&ranking, "a ranking that is closed"),
             (&shared, "a tasting that is closed"),

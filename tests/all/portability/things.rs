@@ -102,6 +102,27 @@ const STATEMENTS: &[&str] = &[
      select id, 'Does oak help?', '2027-05-03', now(), now() from batches where name = 'First heather'",
     "insert into split_trial_codes (batch_id, part_id, code)
      select b.id, p.id, 417 from batches b, batches p where b.name = 'First heather' and p.name = 'First heather, part 1'",
+    "insert into competitions (public_id, title, phase, rules, created_at, released_at)
+     values (repeat('c', 20), 'Autumn meads', 'released', '{}', now(), now())",
+    "insert into competition_categories (competition_id, place, name) select id, 1, 'All' from competitions",
+    "insert into competition_roster (competition_id, member_id, duty, experienced, abstains, ceiling)
+     select c.id, m.id, 'judge', true, '{pepper}', 12 from competitions c, members m where m.name = 'Ada'",
+    "insert into competition_conflicts (competition_id, one_id, other_id)
+     select c.id, least(a.id, b.id), greatest(a.id, b.id) from competitions c, members a, members b
+     where a.name = 'Ada' and b.name = 'Bert'",
+    "insert into competition_entries (public_id, competition_id, category_id, code, declared)
+     select repeat(t.letter, 20), c.id, g.id, t.code, '{\"abv_percent\": 12}' from competitions c
+     join competition_categories g on g.competition_id = c.id join (values ('d', 'AX234'), ('e', 'EX345')) as t(letter, code) on true",
+    "insert into competition_makers (entry_id, member_id, leads, batch_id, name, entered_at)
+     select e.id, m.id, true, b.id, 'Heather, of course', now() from competition_entries e
+     join members m on m.name = case e.code when 'AX234' then 'Ada' else 'Bert' end
+     left join batches b on b.name = 'First heather' and b.owner_id = m.id",
+    "insert into competition_flights (public_id, competition_id, kind, category_id, number, state)
+     select repeat('f', 20), c.id, 'first', g.id, 1, 'done' from competitions c
+     join competition_categories g on g.competition_id = c.id",
+    "insert into competition_sheets (flight_id, entry_id, judge_id, number, deed, data, by_id, at)
+     select f.id, e.id, m.id, 1, 'signed', '{\"advice\": \"Let it age\"}', m.id, now() from competition_flights f, competition_entries e
+     join members m on m.name = case e.code when 'AX234' then 'Bert' else 'Ada' end",
 ];
 
 /// Puts it there.

@@ -211,7 +211,11 @@ fn feeds_are_dated_and_told_by_the_spoon() {
         gift.ends_with("level teaspoon") || gift.ends_with("level teaspoons"),
         "{gift}"
     );
-    assert!(days[0].missed.contains("never two at once"));
+    assert!(
+        days[0]
+            .missed
+            .contains("if the next one is due, give both together")
+    );
     assert!(
         days[0].missed.contains("leave out whatever holds ammonium"),
         "{}",

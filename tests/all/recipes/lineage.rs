@@ -36,6 +36,26 @@ async fn rated(club: &Club, sheet: &str, who: &str, number: i32, stars: i32) {
 const CLUB: (&str, &str) = ("Who may see it", "club");
 
 #[tokio::test]
+async fn what_three_found_good_is_liked_better_than_a_single_five() {
+    let (club, _, ada) = a_club().await;
+    let meadow = saved(&ada, &[("Name", "Meadow"), CLUB]).await;
+    edited(&ada, &meadow, 2, &[(STRENGTH, "12 %")]).await;
+    for (who, number, stars) in [
+        ("Blythe", 1, 4),
+        ("Cleo", 1, 4),
+        ("Dora", 1, 4),
+        ("Eve", 2, 5),
+    ] {
+        another(&club, who, Units::Metric).await;
+        rated(&club, &meadow, who, number, stars).await;
+    }
+    let page = ada.get(&format!("{meadow}/lineage")).await;
+    // (12 + 12) / 7 against (12 + 5) / 5, as on the page of opinions.
+    let told = "Of its revisions, 1 is liked best: 3.4 of 5 by 3 members.";
+    assert!(page.text.contains(told), "{}", page.text);
+}
+
+#[tokio::test]
 async fn the_tree_is_told_across_members_with_what_changed_at_each_step() {
     let (club, _, ada) = a_club().await;
     let blythe = another(&club, "Blythe", Units::Metric).await;
@@ -124,7 +144,7 @@ async fn the_tree_is_told_across_members_with_what_changed_at_each_step() {
     let page = blythe.get(&format!("{meadow}/lineage")).await;
     assert!(
         page.text
-            .contains("Of its revisions, 2 is liked best: 5 of 5 by one member.")
+            .contains("Of its revisions, 2 is liked best: 3.4 of 5 by one member.")
     );
     let own = all_words(&page, ".revisions li");
     assert!(

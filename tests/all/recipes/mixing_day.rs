@@ -97,13 +97,19 @@ async fn a_mixing_day_in_the_address_dates_feeds_steps_and_the_lead() {
         "{feeds:?}"
     );
     assert!(
-        feeds[0].contains("Missed it? Give it the next morning or evening, never two at once."),
+        feeds[0].contains(
+            "Missed it? Give it as soon as you can; if the next one is due, give both together."
+        ),
         "{feeds:?}"
     );
     assert!(feeds[0].contains("level teaspoon"), "{feeds:?}");
     assert_eq!(feeds.len(), 3, "each dose has a day: {feeds:?}");
     let note = page.words_of(".feeds + p").unwrap_or_default();
     assert!(note.contains("Six hours earlier or later") && note.contains("Stir the gas out first"));
+    assert!(
+        note.contains("goes in at about seven in the evening"),
+        "from which hour: {note}"
+    );
     let steps = all_words(&page, ".steps li");
     let step = |lead: &str| {
         let found = steps.iter().find(|step| step.starts_with(lead));

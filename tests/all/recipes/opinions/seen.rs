@@ -65,6 +65,7 @@ async fn every_read_shows_opinions_to_those_who_see_the_recipe_and_to_nobody_els
                             role,
                             settings: Settings::default(),
                             session: 1,
+                            book_closed: false,
                         })
                     });
                     let sees = may(&who, Action::See, &recipe.facts());
