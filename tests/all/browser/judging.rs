@@ -282,6 +282,7 @@ async fn pages_of_judges_and_of_sheets() {
         page.press_to("Sign it").await;
         crawl.open(&one, 200).await;
         crawl.open(&other, 200).await;
+        page.press_to("Sign out").await;
         sign_in(&page, "Sten").await;
         crawl.open(&sheets, 200).await;
         crawl.open(&paper, 200).await;
@@ -291,6 +292,7 @@ async fn pages_of_judges_and_of_sheets() {
             page.put(label, text).await;
         }
         page.press_to("It says so on the paper").await;
+        page.press_to("Sign out").await;
         sign_in(&page, "Orla").await;
         crawl.open(&paper, 200).await;
         page.press_to("Words and points are as on the paper").await;
