@@ -120,6 +120,15 @@ async fn log_on(case: Arc<Case>, client: usize) -> Vec<String> {
     told
 }
 
+/// A port for a server that comes back: below those that a system usually gives to whoever connects, so that no connection of
+/// another test has it while the server is down.
+fn quiet_port() -> u16 {
+    let first = 20_000 + u16::try_from(std::process::id() % 10_000).expect("small");
+    let mut ports = first..32_000;
+    let is_free = |port: &u16| std::net::TcpListener::bind(("127.0.0.1", *port)).is_ok();
+    ports.find(is_free).expect("a free port")
+}
+
 fn postmaster(data_dir: &Path) -> Option<String> {
     let text = fs::read_to_string(data_dir.join("data/postmaster.pid")).ok()?;
     text.lines().next().map(str::to_owned)
@@ -130,11 +139,7 @@ async fn fifty_kills_lose_nothing_that_was_acknowledged_and_double_nothing() {
     let room = tempfile::tempdir().unwrap();
     fs::set_permissions(room.path(), Permissions::from_mode(0o755)).unwrap();
     let data_dir = room.path().join("club");
-    let port = std::net::TcpListener::bind("127.0.0.1:0")
-        .unwrap()
-        .local_addr()
-        .unwrap()
-        .port();
+    let port = quiet_port();
     let (mut server, link) = serve(&data_dir, port).await;
     let root = format!("http://127.0.0.1:{port}");
     let browser = Browser::new(format!("127.0.0.1:{port}").parse().unwrap(), &root, "");
