@@ -131,7 +131,8 @@ impl Act {
             Act::Enter | Act::ChangeEntry => (Phase::Open, Phase::Open),
             Act::Withdraw | Act::PrintLabels => (Phase::Open, Phase::Closed),
             Act::Receive | Act::CheckEntry => (Phase::Open, Phase::Judging),
-            Act::SayConflicts => (Phase::Open, Phase::Judging),
+            // Later, a judge who keeps apart from somebody would learn by a refusal which entry is theirs.
+            Act::SayConflicts => (Phase::Open, Phase::Closed),
             Act::WriteSheet | Act::Sign | Act::Recuse | Act::Agree => {
                 (Phase::Judging, Phase::Judging)
             }
@@ -201,7 +202,7 @@ mod tests {
         (Act::CheckEntry, ".OCRJ..."),
         (Act::ReadPours, "...RJ..."),
         (Act::Pour, "....J..."),
-        (Act::SayConflicts, ".OCRJ..."),
+        (Act::SayConflicts, ".OC....."),
         (Act::WriteSheet, "....J..."),
         (Act::Sign, "....J..."),
         (Act::MendSheet, "....JV.."),

@@ -192,10 +192,18 @@ async fn fifty_kills_lose_nothing_that_was_acknowledged_and_double_nothing() {
     for client in clients {
         told.extend(client.await.expect("a client"));
     }
+    let since = std::time::Instant::now();
     let options = cluster::attach(&data_dir)
         .expect("the database")
         .owner_options();
-    let mut conn = PgConnection::connect_with(&options).await.unwrap();
+    // The last kill may have been just now: the database comes back first.
+    let mut conn = loop {
+        match PgConnection::connect_with(&options).await {
+            Ok(conn) => break conn,
+            Err(_) if since.elapsed() < Duration::from_secs(60) => tokio::time::sleep(PAUSE).await,
+            Err(cause) => panic!("the database does not come back: {cause}"),
+        }
+    };
     let query =
         "select coalesce(data->>'text', '') as words from batch_entries where kind = 'note'";
     let rows = sqlx::query(query).fetch_all(&mut conn).await.unwrap();

@@ -48,7 +48,7 @@ impl Pool {
         Pool {
             posts: routes
                 .iter()
-                .filter(|route| route.method == Method::Post)
+                .filter(|route| route.method == Method::Post && !route.path.ends_with("/my-limits"))
                 .filter(is_ours)
                 .copied()
                 .collect(),
@@ -235,6 +235,13 @@ impl<'a> Asker<'a> {
         })
     }
 
+    /// Forms of this competition: what is entered elsewhere gets a code by chance. Whom a judge must not judge is said
+    /// before flights are made, and here they stand from the beginning.
+    fn may_send(&self, action: &str) -> bool {
+        let ours = format!("/competitions/{}/", self.worlds.competition);
+        action.starts_with(&ours) && !action.ends_with("/my-limits")
+    }
+
     /// Along a way of the pages on which they are: by the same link, by the same form filled alike.
     fn on_from(&self, here: &[Page; 2], chance: &mut Chance) -> [Ask; 2] {
         let of_pages = [ways(&here[0].text), ways(&here[1].text)];
@@ -242,7 +249,7 @@ impl<'a> Asker<'a> {
         let allowed: Vec<usize> = (0..of_pages[0].len())
             .filter(|at| match &of_pages[0][*at] {
                 Way::Link(_) => true,
-                Way::Form(form) => !form.posts || form.action.starts_with("/competitions"),
+                Way::Form(form) => !form.posts || self.may_send(&form.action),
             })
             .collect();
         if allowed.is_empty() {
