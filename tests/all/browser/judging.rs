@@ -174,6 +174,8 @@ async fn a_flight_is_judged_through_a_lost_connection_and_a_flat_battery() {
         state(&page, "No connection").await;
         assert_eq!(kept(&page).await.len(), 1);
         page.press_to("Sign out").await;
+        // The browser tells that it threw away what it kept.
+        page.console().await;
         sign_in(&page, "Bo").await;
         page.open(&first).await;
         page.until("!document.querySelector('[data-step]').hidden")
@@ -283,6 +285,8 @@ async fn pages_of_judges_and_of_sheets() {
         crawl.open(&one, 200).await;
         crawl.open(&other, 200).await;
         page.press_to("Sign out").await;
+        // The browser tells that it threw away what it kept.
+        page.console().await;
         sign_in(&page, "Sten").await;
         crawl.open(&sheets, 200).await;
         crawl.open(&paper, 200).await;
@@ -293,6 +297,8 @@ async fn pages_of_judges_and_of_sheets() {
         }
         page.press_to("It says so on the paper").await;
         page.press_to("Sign out").await;
+        // The browser tells that it threw away what it kept.
+        page.console().await;
         sign_in(&page, "Orla").await;
         crawl.open(&paper, 200).await;
         page.press_to("Words and points are as on the paper").await;
