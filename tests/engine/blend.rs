@@ -220,6 +220,40 @@ fn fruit_and_unknown_acidity_are_told_with_their_place() {
     );
 }
 
+/// Two of nearly one gravity: their blend is denser than either, so the lighter end is the one with more of the second.
+#[test]
+fn the_lighter_of_two_ends_is_found() {
+    let (one, other) = (
+        Liquid {
+            water_kg: 0.9271885052708798,
+            sugar_kg: 0.10132147587002018,
+            extract_kg: 0.011632056360178647,
+            ethanol_kg: 0.0012352746617512536,
+        },
+        Liquid {
+            water_kg: 0.866071057994471,
+            sugar_kg: 0.10827155501216117,
+            extract_kg: 0.024889282928553955,
+            ethanol_kg: 0.04245900340241485,
+        },
+    );
+    let source = |litres, per_litre| Source {
+        litres,
+        per_litre,
+        ta_g_per_l: None,
+    };
+    let meads = [source(9.95, one), source(0.5, other)];
+    let wish = Wish {
+        sg: Some(0.995),
+        ..wish(2.09)
+    };
+    let found = amounts(&meads, &wish).expect("amounts");
+    let best = missed(&meads, &found.litres, &wish);
+    for ends in [[2.09, 0.0], [1.59, 0.5]] {
+        assert!(best <= missed(&meads, &ends, &wish) + 1e-6, "{found:?}");
+    }
+}
+
 proptest! {
     /// Mass, alcohol, sugar and acid of a blend are those of what was poured.
     #[test]

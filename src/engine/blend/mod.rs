@@ -4,7 +4,7 @@ pub mod risk;
 mod solve;
 
 use super::balance::Liquid;
-use solve::{Row, nearest};
+use solve::{Row, away, nearest};
 
 /// The fewest and the most meads that are blended at once.
 pub const PARTS: std::ops::RangeInclusive<usize> = 2..=6;
@@ -189,8 +189,12 @@ pub struct Found {
     pub missed: Vec<Missed>,
 }
 
-/// Rounds of straight lines: three are enough to rounding.
-const ROUNDS: usize = 6;
+/// Rounds of straight lines from one start: where volumes nearly add, three are enough to rounding.
+const ROUNDS: usize = 12;
+/// Halvings of a step that a straight line drew too far.
+const HALVINGS: usize = 20;
+/// What is missed by less than this, squared, is met: no reading shows it.
+const MET: f64 = 1e-3;
 /// A share by which slopes are told.
 const LITTLE: f64 = 1e-5;
 
@@ -222,14 +226,14 @@ pub fn amounts(sources: &[Source], wish: &Wish) -> Result<Found, Unable> {
         return Err(Unable::AcidityNotKnown(index));
     }
     let most: Vec<f64> = sources.iter().map(|of| of.litres / wish.litres).collect();
-    let mut shares: Vec<f64> = sources.iter().map(|of| of.litres / there_l).collect();
-    for _ in 0..ROUNDS {
-        let rows: Vec<Row> = wished
-            .iter()
-            .map(|(quality, value)| row(sources, &shares, *quality, *value))
-            .collect();
-        shares = nearest(&rows, &most);
-    }
+    let there: Vec<f64> = sources.iter().map(|of| of.litres / there_l).collect();
+    let asked = Asked {
+        sources,
+        wished: &wished,
+        most: &most,
+        there: &there,
+    };
+    let shares = asked.best();
     let blended = poured(&parts(sources, &shares, wish.litres));
     let missed = wished.iter().filter_map(|(quality, value)| {
         let comes_to = quality.of_blend(&blended);
@@ -248,30 +252,116 @@ pub fn amounts(sources: &[Source], wish: &Wish) -> Result<Found, Unable> {
     })
 }
 
-/// What is missed as a straight line in the shares, taken at these: exact where volumes add, and after a few rounds where they
-/// do not.
-fn row(sources: &[Source], shares: &[f64], quality: Quality, wished: f64) -> Row {
-    let at = |shares: &[f64]| quality.of_blend(&poured(&parts(sources, shares, 1.0)));
-    let is = at(shares);
-    let slopes: Vec<f64> = (0..shares.len())
-        .map(|index| {
-            let mut more = shares.to_vec();
-            if let Some(share) = more.get_mut(index) {
-                *share += LITTLE;
+/// A wish in shares of what is poured.
+struct Asked<'a> {
+    sources: &'a [Source],
+    wished: &'a [(Quality, f64)],
+    most: &'a [f64],
+    there: &'a [f64],
+}
+
+impl Asked<'_> {
+    /// The best shares. Volumes do not add exactly, so that of two meads of nearly one gravity each may by itself be lighter
+    /// than their blend: where the wish is not met from what is there, it is sought from as much as there is of each one too.
+    fn best(&self) -> Vec<f64> {
+        let (mut least, mut best) = self.settled(self.there.to_vec());
+        if least > MET {
+            for index in 0..self.sources.len() {
+                let (far, shares) = self.settled(self.much_of(index));
+                if far < least {
+                    (least, best) = (far, shares);
+                }
             }
-            (at(&more) - is) / LITTLE
-        })
-        .collect();
-    let here: f64 = slopes
-        .iter()
-        .zip(shares)
-        .map(|(slope, share)| slope * share)
-        .sum();
-    let unit = quality.told_apart();
-    slopes
-        .iter()
-        .map(|slope| (slope + is - wished - here) / unit)
-        .collect()
+        }
+        best
+    }
+
+    /// As much of one as there is, the others as they are there.
+    fn much_of(&self, index: usize) -> Vec<f64> {
+        let of = |list: &[f64]| list.get(index).copied().unwrap_or(0.0);
+        let (own, others) = (of(self.most).min(1.0), 1.0 - of(self.there));
+        let rest = (1.0 - own) / others.max(f64::MIN_POSITIVE);
+        let mut shares: Vec<f64> = self.there.iter().map(|share| share * rest).collect();
+        if let Some(share) = shares.get_mut(index) {
+            *share = own;
+        }
+        shares
+    }
+
+    /// From a start to where no straight line leads further down, with how far off it is, squared.
+    fn settled(&self, start: Vec<f64>) -> (f64, Vec<f64>) {
+        let mut here = (self.far(&start), start);
+        for _ in 0..ROUNDS {
+            let rows: Vec<Row> = self
+                .wished
+                .iter()
+                .map(|(quality, value)| self.row(&here.1, *quality, *value))
+                .collect();
+            let to = nearest(&rows, self.most);
+            let Some(next) = self.downhill(&here, &to) else {
+                break;
+            };
+            let gained = here.0 - next.0;
+            here = next;
+            if gained <= 1e-12 * here.0 {
+                break;
+            }
+        }
+        here
+    }
+
+    /// The first point on the way there, halving by halving, that is nearer to the wish; `None` where none is.
+    fn downhill(&self, here: &(f64, Vec<f64>), to: &[f64]) -> Option<(f64, Vec<f64>)> {
+        let mut part = 1.0;
+        for _ in 0..HALVINGS {
+            let shares: Vec<f64> = here
+                .1
+                .iter()
+                .zip(to)
+                .map(|(from, to)| from + part * (to - from))
+                .collect();
+            let far = self.far(&shares);
+            if far < here.0 {
+                return Some((far, shares));
+            }
+            part /= 2.0;
+        }
+        None
+    }
+
+    /// How far from the wish, squared, and a little for being away from what is there.
+    fn far(&self, shares: &[f64]) -> f64 {
+        let blended = poured(&parts(self.sources, shares, 1.0));
+        let missed = self.wished.iter().map(|(quality, wished)| {
+            ((quality.of_blend(&blended) - wished) / quality.told_apart()).powi(2)
+        });
+        missed.sum::<f64>() + away(shares, self.there)
+    }
+
+    /// What is missed as a straight line in the shares, taken at these: exact where volumes add.
+    fn row(&self, shares: &[f64], quality: Quality, wished: f64) -> Row {
+        let at = |shares: &[f64]| quality.of_blend(&poured(&parts(self.sources, shares, 1.0)));
+        let is = at(shares);
+        let slopes: Vec<f64> = (0..shares.len())
+            .map(|index| {
+                let mut more = shares.to_vec();
+                if let Some(share) = more.get_mut(index) {
+                    *share += LITTLE;
+                }
+                (at(&more) - is) / LITTLE
+            })
+            .collect();
+        let here: f64 = slopes
+            .iter()
+            .zip(shares)
+            .map(|(slope, share)| slope * share)
+            .sum();
+        let unit = quality.told_apart();
+        slopes
+            .iter()
+            .map(|slope| (slope + is - wished - here) / unit)
+            .collect()
+    }
 }
 
 fn parts(sources: &[Source], shares: &[f64], litres: f64) -> Vec<(Source, f64)> {

@@ -64,8 +64,13 @@ fn missed(rows: &[Row], shares: &[f64], there: &[f64]) -> f64 {
             .sum::<f64>()
             .powi(2)
     };
-    let away = shares.iter().zip(there).map(|(x, p)| (x - p).powi(2));
-    rows.iter().map(of_row).sum::<f64>() + TOWARDS_WHAT_IS_THERE * away.sum::<f64>()
+    rows.iter().map(of_row).sum::<f64>() + away(shares, there)
+}
+
+/// What being away from the amounts that are there counts.
+pub(super) fn away(shares: &[f64], there: &[f64]) -> f64 {
+    let squares = shares.iter().zip(there).map(|(x, p)| (x - p).powi(2));
+    TOWARDS_WHAT_IS_THERE * squares.sum::<f64>()
 }
 
 /// The best point of a way; `None` where it is outside the bounds.
