@@ -63,6 +63,21 @@ fn alcohol_as_printed_with_the_model() {
     }
 }
 
+/// Attenuation by its definition: what the gravity fell by, of what it could fall by to that of water.
+#[test]
+fn attenuation_is_the_part_of_the_gravity_that_went() {
+    for (og, fg, percent) in [
+        (1.100, 1.025, 75.0),
+        (1.080, 1.000, 100.0),
+        (1.100, 0.990, 110.0),
+        (1.050, 1.050, 0.0),
+        (1.000, 1.000, 0.0),
+    ] {
+        let found = abv_from_gravities(sg(og), sg(fg)).expect("a possible pair");
+        close(found.attenuation_percent, percent, 1e-9, "attenuation");
+    }
+}
+
 /// The lowest final gravities printed with the model.
 #[test]
 fn no_final_gravity_below_the_floor() {

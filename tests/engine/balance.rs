@@ -295,3 +295,19 @@ fn an_empty_liquid_is_water_of_no_volume() {
     let litre = add_water_for_volume(&Liquid::default(), 1.0);
     close(litre, WATER_20 / 1000.0, 1e-12, "a litre of water");
 }
+
+/// A sweetener with alcohol and something that does not dissolve: poured together they have the gravity that was wanted.
+#[test]
+fn a_liqueur_sweetens_with_what_dissolves_of_it() {
+    let must = Liquid::must_of_gravity(10.0, 1.090).expect("a must");
+    let wine = ferment(&must, must.sugar_kg);
+    let liqueur = Liquid {
+        water_kg: 0.35,
+        sugar_kg: 0.40,
+        extract_kg: 0.0,
+        ethanol_kg: 0.15,
+    };
+    let kg = sweeten_to(&wine, &liqueur, 1.010).expect("an amount");
+    assert!(kg > 0.0, "{kg}");
+    close((wine + liqueur * kg).state().sg, 1.010, 1e-8, "gravity");
+}

@@ -582,3 +582,15 @@ fn an_unknown_name_is_none() {
     assert!(calculate("brew", &Json::Null).is_none());
     assert!(calculate("", &Json::Null).is_none());
 }
+
+/// As many as are taken, and one more.
+#[test]
+fn the_longest_list_is_taken() {
+    let part = r#"{"litres": 1, "sg": 1.01, "abv_percent": 12}"#;
+    let of = |count: usize| format!(r#"{{"parts": [{}]}}"#, vec![part; count].join(", "));
+    close(numbers("blend", &of(50))["litres"], 50.0, 1e-9, "litres");
+    assert_eq!(
+        faults("blend", &of(51)),
+        [(ProblemCode::OutOfRange, "/parts".to_owned())]
+    );
+}

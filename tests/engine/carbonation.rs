@@ -294,6 +294,17 @@ fn water_vapour() {
     close(water_vapour_kpa(40.0), 7.3849, 0.004, "40 °C");
 }
 
+/// Ten volumes are the most that is described, none the least.
+#[test]
+fn gas_beyond_what_is_described_is_no_pressure() {
+    assert!(gauge_kpa(10.0, 10.0, 12.0, 2.0).is_some());
+    assert!(gauge_kpa(10.0, 0.0, 12.0, 2.0).is_some());
+    for volumes in [10.01, -0.01, f64::NAN, f64::INFINITY] {
+        assert_eq!(gauge_kpa(10.0, volumes, 12.0, 2.0), None, "{volumes}");
+    }
+    assert_eq!(gauge_kpa(f64::NAN, 2.0, 12.0, 2.0), None);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(512))]
 

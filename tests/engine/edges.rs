@@ -156,6 +156,44 @@ fn a_juice_fills_up_in_place_of_water() {
     }
 }
 
+/// So much honey, a juice that fills up, and sugar by the litre: the volume follows, and what is in it makes the gravity.
+#[test]
+fn what_is_dosed_by_the_litre_counts_where_a_juice_fills_up() {
+    for grams in [5.0, 50.0, 120.0] {
+        let mut recipe = traditional();
+        recipe.volume_l = None;
+        recipe.aim = Aim::UseHoney {
+            kg: 3.0,
+            target: Target::Gravity(1.130),
+        };
+        recipe.filler = Some("apple juice".to_owned());
+        let mut filler = juice(Amount::Kg(0.0));
+        filler.amount = None;
+        let dosed = item(
+            "sugar",
+            Kind::Sugar,
+            Amount::GramsPerLitre(grams),
+            parts(0.0, 1.0, 0.0, 0.0),
+        );
+        recipe.ingredients.extend([filler, dosed]);
+        recipe.yeasts = vec![yeast(18.0)];
+        let found = numbers(&recipe);
+        let whole = found.whole.as_ref().expect("a must");
+        close(whole.og, 1.130, 1e-9, "gravity");
+        let mass = |name| mass_of(&found, name, When::Must);
+        close(
+            mass("sugar"),
+            whole.volume_l * grams / 1000.0,
+            1e-9,
+            "sugar",
+        );
+        let sum = mass("honey") + mass("apple juice") + mass("sugar");
+        close(whole.mass_kg, sum, 1e-9 * sum, "mass");
+        let density = 1.130 * WATER_20 / 1000.0;
+        close(sum / whole.volume_l, density, 1e-9, "density");
+    }
+}
+
 #[test]
 fn shares_are_divided_by_their_sum_at_each_stage_apart() {
     let mut recipe = traditional();

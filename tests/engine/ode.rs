@@ -108,3 +108,20 @@ fn what_has_no_solution_says_so() {
     let nothing = solve(|_, _| [1.0], (1.0, 1.0), [7.0], &to(1e-8), on);
     assert_eq!(nothing, Ok([7.0]), "no time, no change");
 }
+
+/// Whatever rounding says: in binary a start and what is left until the end seldom make the end.
+#[test]
+fn the_last_step_ends_exactly_at_the_end() {
+    for number in 1..200 {
+        let (start, end) = (0.1, 0.1 + 0.37 * f64::from(number));
+        let mut reached = start;
+        solve(swing, (start, end), [1.0, 0.0], &to(1e-6), |step, y| {
+            assert_eq!(step.from, reached);
+            assert!(step.to - step.from > 1e-9, "a step of nothing: {step:?}");
+            reached = step.to;
+            on(step, y)
+        })
+        .unwrap();
+        assert_eq!(reached, end, "number {number}");
+    }
+}

@@ -222,3 +222,30 @@ fn the_makers_word_wins() {
         assert_eq!((value(&word), word.rule), (wanted, "makers_word"));
     }
 }
+
+/// The ends of a band are in it; a yeast that stops early keeps a strong must in a weak band.
+#[test]
+fn a_gravity_at_the_end_of_its_band_is_in_it() {
+    let bands = rows("strength", "OG");
+    for (id, end, tolerance) in [
+        ("hydromel", "low", 20.0),
+        ("hydromel", "high", 7.0),
+        ("standard", "low", 20.0),
+        ("standard", "high", 13.0),
+        ("sack", "low", 20.0),
+    ] {
+        let row = bands.iter().find(|row| row.text("id") == id);
+        let og = row.expect("a band").number(end);
+        let mut recipe = traditional();
+        recipe.aim = Aim::Target(Target::Gravity(og));
+        recipe.yeasts = vec![yeast(tolerance)];
+        let numbers = sound(&recipe);
+        let style = numbers.style.as_ref().expect("a style");
+        assert_eq!(value(&style.strength), id, "{og}");
+        let codes = caution_codes(&numbers);
+        assert!(
+            !codes.contains(&CautionCode::GravityOutsideStrength),
+            "{og}"
+        );
+    }
+}

@@ -432,6 +432,20 @@ fn what_a_sweet_mead_wants_is_said_in_grams() {
     );
 }
 
+/// 50 mg of sulfur dioxide for each litre, of which potassium metabisulfite gives 2 × 64.066 of 222.32 g (its formula).
+#[test]
+fn fresh_fruit_wants_its_sulfite_in_grams() {
+    let recipe = with(|r| {
+        let mut berries = fruit(Amount::Kg(4.0));
+        berries.form = Some(Form::Crushed);
+        r.ingredients.push(berries);
+    });
+    let litres = sound(&recipe).whole.expect("a must").volume_l;
+    let wanted = 0.050 * litres * 222.32 / (2.0 * 64.066);
+    let found = argument(&recipe, CautionCode::FreshFruit, "metabisulfite_g");
+    close(found, wanted, 0.001 * wanted, "grams");
+}
+
 #[test]
 fn sulfite_of_sodium_is_stronger() {
     let so2 = |name: &str| {

@@ -181,3 +181,18 @@ fn the_first_hours_still_tell_the_must() {
     assert!(late.abv_percent > 0.3);
     assert_eq!(late.compared, None);
 }
+
+/// A volume as planned explains nothing, however well it would fit: then it is the honey.
+#[test]
+fn water_is_no_reason_where_the_volume_is_as_planned() {
+    let start = start();
+    let (sg, litres) = (plan(&start).must_sg, plan(&start).must_volume_l);
+    let of = |more: f64| {
+        let entries = vec![at(0.0, mixed(litres * (1.0 + more), sg - 0.0022))];
+        reason(&start, entries).map(|(code, _)| code)
+    };
+    let as_planned = of(0.0145);
+    assert!(as_planned.is_some(), "0.0022 is told");
+    assert_ne!(as_planned, Some(ReasonCode::MoreWater));
+    assert_eq!(of(0.025), Some(ReasonCode::MoreWater));
+}

@@ -438,3 +438,42 @@ fn a_rough_start_is_put_right_by_the_first_reading() {
     assert_eq!(state.questions, []);
     assert!((state.og - 1.097).abs() < 1e-9, "{}", state.og);
 }
+
+/// A sample of 1.05 times what there is and 0.3 L more is the most that nobody asks about.
+#[test]
+fn the_most_that_can_be_taken_is_not_asked_about() {
+    let there = after(&start(), vec![at(0.0, mixed(20.0, 1.086))]).volume_l;
+    let most = 1.05 * there + 0.3;
+    let asked = |litres: f64| {
+        let entries = vec![at(0.0, mixed(20.0, 1.086)), at(5.0, sample(litres))];
+        after(&start(), entries).questions
+    };
+    assert_eq!(asked(most), []);
+    let codes: Vec<QuestionCode> = asked(most + 1e-6).iter().map(|one| one.code).collect();
+    assert_eq!(codes, [QuestionCode::ImpossibleVolume]);
+}
+
+/// A mead that is poured to a must brings alcohol, which bends the light: degrees Brix tell no gravity from then on.
+#[test]
+fn a_refractometer_does_not_count_where_a_mead_went_in() {
+    let mead = Deed::Addition(Addition {
+        litres: Some(2.0),
+        sg: Some(1.004),
+        abv_percent: Some(12.0),
+        ..Addition::of("older mead", What::Mead)
+    });
+    let brix = || {
+        Deed::Reading(Reading {
+            brix: Some(20.0),
+            ..Reading::default()
+        })
+    };
+    let asked = |entries: Vec<Entry>| -> Vec<QuestionCode> {
+        let questions = after(&start(), entries).questions;
+        questions.iter().map(|question| question.code).collect()
+    };
+    let without = vec![at(0.0, mixed(20.0, 1.086)), at(2.0, brix())];
+    assert!(!asked(without).contains(&QuestionCode::BrixAfterFermentationBegan));
+    let with = vec![at(0.0, mixed(20.0, 1.086)), at(1.0, mead), at(2.0, brix())];
+    assert!(asked(with).contains(&QuestionCode::BrixAfterFermentationBegan));
+}
