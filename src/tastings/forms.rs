@@ -90,9 +90,11 @@ fn tasters(typed: &mut Typed<'_>) -> Result<usize, Error> {
 fn meads(typed: &mut Typed<'_>, kind: Kind) -> Result<Vec<(&'static str, String)>, Error> {
     let (least, most) = kind.meads();
     let mut meads: Vec<(&'static str, String)> = Vec::new();
+    let mut is_clear = true;
     for field in MEADS.into_iter().take(most) {
         let chosen = typed.text(field)?.to_owned();
         if meads.iter().any(|(_, known)| *known == chosen) {
+            is_clear = false;
             typed
                 .form
                 .refuse(field, "It is chosen above already. Choose another.");
@@ -100,7 +102,7 @@ fn meads(typed: &mut Typed<'_>, kind: Kind) -> Result<Vec<(&'static str, String)
             meads.push((field, chosen));
         }
     }
-    if meads.len() < least && typed.form.is_sound() {
+    if meads.len() < least && is_clear {
         let field = MEADS.get(meads.len()).copied().unwrap_or("mead_1");
         let why = match least {
             1 => "Choose a mead.".to_owned(),
@@ -244,6 +246,33 @@ mod tests {
         let mut typed = Typed::of(&posted);
         let found = pick(&mut typed, kind, &serving(codes), "").unwrap();
         (found, typed.form.faults().len())
+    }
+
+    fn refused(pairs: &[(&str, &str)]) -> Vec<String> {
+        let pairs = pairs
+            .iter()
+            .map(|(n, v)| ((*n).to_owned(), (*v).to_owned()));
+        let posted = Posted::from_pairs(pairs);
+        let form = opening(&posted, Kind::Ranking).unwrap().err().unwrap();
+        form.faults()
+            .iter()
+            .map(|(field, _)| field.clone())
+            .collect()
+    }
+
+    #[test]
+    fn what_is_missing_is_told_at_once() {
+        let none = refused(&[("how", "phones"), ("visibility", "club")]);
+        assert_eq!(none, ["title", "mead_1", "tasters"]);
+        let twice = refused(&[
+            ("title", "Three"),
+            ("mead_1", "one"),
+            ("mead_2", "one"),
+            ("how", "phones"),
+            ("tasters", "6"),
+            ("visibility", "club"),
+        ]);
+        assert_eq!(twice, ["mead_2"], "one fault for one slip");
     }
 
     #[test]

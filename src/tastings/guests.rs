@@ -50,6 +50,8 @@ struct GuestsPage {
     shell: Shell,
     tasting_url: String,
     title: String,
+    /// A closed tasting has no seats left to invite to.
+    open: bool,
     action: String,
     days: Vec<(String, String)>,
     rows: Vec<Row>,
@@ -111,6 +113,7 @@ async fn guests_page(
         shell: shell(app, member),
         tasting_url: base.link(&paths::TASTING.with(&[id])),
         title: tasting.title.clone(),
+        open: tasting.is_open(),
         action: base.link(&paths::INVITE.with(&[id])),
         days: days.into(),
         rows: all

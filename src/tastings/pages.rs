@@ -100,6 +100,18 @@ impl NewPage {
     fn is_test(&self) -> bool {
         self.kind != Kind::Shared
     }
+
+    /// What is said about the number of tasters.
+    fn tasters(&self) -> &'static str {
+        match self.kind {
+            Kind::Triangle => {
+                "Each gets three glasses, with a code on every one. More tasters notice smaller differences; a multiple of six keeps the orders even."
+            }
+            _ => {
+                "Each gets a glass of every mead, with a code on it. More tasters notice smaller differences."
+            }
+        }
+    }
 }
 
 /// What a kind is called, and what it is for.

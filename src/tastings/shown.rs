@@ -178,6 +178,7 @@ struct TastingPage {
     pours: Vec<PourRow>,
     /// How many glasses there are, where each has a code of its own.
     glasses: String,
+    /// Who sits at it; nobody does where sheets of paper go round.
     there: String,
     care: Care,
     seated: bool,
@@ -276,7 +277,10 @@ async fn tasting_page(
             Some(one) => format!("{tasters} tasters, {} glasses each", one.glasses.len()),
             None => String::new(),
         },
-        there: there(seats, answered),
+        there: match tasting.on_paper {
+            true => String::new(),
+            false => there(seats, answered),
+        },
         care: Care::of(app, &pours),
         seated: tasting.seated,
         sit_at: at(paths::SIT),

@@ -19,12 +19,16 @@ pub struct Verdict {
     pub order: Vec<(String, String)>,
 }
 
-/// "once in 260 tastings", "in 7 of 100 tastings".
+/// "once in 260 tastings (p = 0.0038)", "in 21 of 100 tastings (p = 0.21)".
 fn chance(p: f64) -> String {
-    match p {
+    let often = match p {
         p if p < 0.000_1 => "in fewer than one of 10,000 tastings".to_owned(),
         p if p < 0.1 => format!("once in {} tastings", plain(1.0 / p, 0)),
         p => format!("in {} of 100 tastings", plain(100.0 * p, 0)),
+    };
+    match p {
+        p if p < 0.000_1 => format!("{often} (p below 0.0001)"),
+        p => format!("{often} (p = {})", plain(p, 4)),
     }
 }
 
@@ -74,7 +78,7 @@ pub fn triangle(answers: &[Answer]) -> Verdict {
     };
     let found = format!("{correct} of {panel} picked the odd glass.");
     let luck = format!(
-        "If nobody could tell, so many or more would be right {}.",
+        "If nobody could tell, as many or more would be right {}.",
         chance(p)
     );
     let told = critical_number(panel, ALPHA).is_some_and(|needed| correct >= needed);
@@ -83,6 +87,7 @@ pub fn triangle(answers: &[Answer]) -> Verdict {
             lead: "They can be told apart".to_owned(),
             lines: vec![
                 found,
+                needed(panel),
                 luck,
                 "That says that there is a difference, not which is better.".to_owned(),
             ],
@@ -186,7 +191,7 @@ pub fn ranking(pours: &[Pour], answers: &[Answer]) -> Verdict {
 
 fn lines(found: &Ranking, order: &[(&Pour, f64)], tasters: usize) -> Vec<String> {
     let luck = format!(
-        "{tasters} put them in order. If they could not tell, orders that agree so far or further would come about {}{}.",
+        "{tasters} put them in order. If they could not tell, orders that agree as well or better would come about {}{}.",
         chance(found.p_value),
         match found.exact {
             true => "",

@@ -6,6 +6,8 @@ mod feeds;
 mod hostile;
 mod hours;
 
+use mustwright::engine::density::WATER_20;
+use mustwright::engine::feeding::sugar_of_gravity;
 use mustwright::engine::plan::{
     Amount as Planned, At, Beware, Facts, Missed, State, Step, StepKind, Why, plan,
 };
@@ -529,6 +531,58 @@ fn honey_in_steps_only_where_the_recipe_says_so() {
     let mut weak = recipe;
     weak.aim = Aim::Target(Target::Abv(12.0));
     assert!(!keys(&steps_of(&weak, &Facts::default())).contains(&"honey-1"));
+}
+
+/// A second yeast that cannot live in what the first has made is told of where it goes in.
+#[test]
+fn a_later_yeast_brings_its_caution_along() {
+    let of = |tolerance: f64| {
+        let mut recipe = fed();
+        recipe.yeasts.push(Yeast {
+            name: "finisher".to_owned(),
+            when: YeastWhen::Later,
+            ..yeast(tolerance)
+        });
+        codes(at(&steps_of(&recipe, &Facts::default()), "later-yeast-1"))
+    };
+    assert_eq!(of(8.0), [CautionCode::LaterYeastTooWeak]);
+    assert_eq!(of(17.0), []);
+}
+
+/// What part of the sugar comes later wants less nitrogen: half of that sugar counts, and there is less to feed.
+#[test]
+fn less_is_fed_while_honey_waits() {
+    let mut recipe = in_steps();
+    recipe.yeasts[0].nitrogen_need = recipe::NitrogenNeed::Low;
+    if let Some(honey) = &mut recipe.ingredients[0].composition {
+        honey.yan_mg_per_kg = Some(60.0);
+    }
+    let numbers = sound(&recipe);
+    let feeding = numbers.feeding.as_ref().expect("feeds");
+    let whole = numbers.whole.as_ref().expect("a must");
+    let steps = steps_of(&recipe, &Facts::default());
+    let amounts = || steps.iter().flat_map(|step| &step.amounts);
+    let held = amounts().find_map(|amount| match amount {
+        Planned::HeldBack { kg } => Some(*kg),
+        _ => None,
+    });
+    let held = held.expect("honey that waits");
+    let fed: f64 = amounts()
+        .filter_map(|amount| match amount {
+            Planned::Feed { grams, .. } => Some(*grams),
+            _ => None,
+        })
+        .sum();
+    let all: f64 = feeding.additions.iter().map(|one| one.grams).sum();
+    // By hand: litres of the first must by its gravity, 0.82 kg of solids in a kilogram of honey.
+    let litres = (whole.mass_kg - held) / (1.110 * WATER_20 / 1000.0);
+    let sugar = sugar_of_gravity(1.110) + 0.5 * 1000.0 * 0.82 * held / litres;
+    let wanted = 0.8 * feeding.demand.class * sugar / feeding.sugar_g_per_l;
+    assert!(wanted < 240.0, "below the most that is given: {wanted}");
+    let part =
+        (wanted - feeding.must_mg_per_l) * litres / (feeding.deficit_mg_per_l * whole.volume_l);
+    close(fed / all, part, 0.002, "part of the feeds");
+    assert!(part < 0.95, "{part}");
 }
 
 #[test]

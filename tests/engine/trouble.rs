@@ -43,6 +43,7 @@ fn sound() -> Facts {
         abv_percent: Some(8.0),
         tolerance_abv_percent: Some(14.0),
         sugar_left_g_per_l: Some(70.0),
+        is_finished: Some(false),
         fall_done: Some(0.3),
         ph: Some(3.5),
         ta_g_per_l: Some(6.0),
@@ -196,6 +197,36 @@ fn each_check_answers_yes_no_and_not_known() {
     assert_eq!(tried.len(), Check::ALL.len(), "a check without a case");
 }
 
+/// What is exactly at a limit has not passed it.
+#[test]
+fn at_its_limit_nothing_is_beyond_it() {
+    let is = |change: fn(&mut Facts)| {
+        let mut facts = sound();
+        change(&mut facts);
+        facts
+    };
+    for (check, facts) in [
+        (Check::VeryStrong, is(|f| f.og = Some(1.140))),
+        (
+            Check::Hungry,
+            is(|f| f.nitrogen_given_mg_per_l = Some(0.8 * 160.0)),
+        ),
+        (Check::Sour, is(|f| f.ph = Some(3.1))),
+        (Check::Sour, is(|f| f.ta_g_per_l = Some(8.0))),
+        (Check::LittleAcid, is(|f| f.ph = Some(3.9))),
+        (Check::LittleAcid, is(|f| f.ta_g_per_l = Some(4.0))),
+    ] {
+        let asked = Symptom::ALL
+            .iter()
+            .filter(|symptom| symptom.checks().contains(&check));
+        let answers: Vec<Answer> = asked
+            .map(|symptom| found(*symptom, check, &facts))
+            .collect();
+        assert!(!answers.is_empty());
+        assert!(answers.iter().all(|one| *one == Answer::No), "{check:?}");
+    }
+}
+
 #[test]
 fn each_remedy_is_earned_by_some_mead() {
     let mut earned: HashSet<RemedyCode> = HashSet::new();
@@ -218,7 +249,11 @@ fn each_remedy_is_earned_by_some_mead() {
     leaking.lid_is_tight = Some(false);
     let mut sulfited = standing;
     sulfited.hours_since_sulfite = Some(10.0);
-    meads.extend([late, ended, standing, thin, quiet, leaking, sulfited]);
+    let mut finished = sound();
+    (finished.sugar_left_g_per_l, finished.is_finished) = (Some(1.0), Some(true));
+    meads.extend([
+        late, ended, standing, thin, quiet, leaking, sulfited, finished,
+    ]);
     for facts in &meads {
         for symptom in Symptom::ALL {
             earned.extend(
@@ -268,6 +303,21 @@ fn amounts_by_hand() {
         8.0,
         1e-9,
         "organic",
+    );
+    // 40 mg/L are lacking, and all of them are given: 40/212.13 g/L of DAP.
+    hungry.nitrogen_given_mg_per_l = Some(120.0);
+    let fed = guide(Symptom::Stuck, &hungry);
+    close(
+        amount(&fed, RemedyCode::FeedNow, "mg_per_l"),
+        40.0,
+        1e-9,
+        "nitrogen",
+    );
+    close(
+        amount(&fed, RemedyCode::FeedNow, "dap_g"),
+        3.771,
+        0.001,
+        "DAP",
     );
     // 0.5 g/L of yeast, ten times its water; 0.1 L doubled five times is 3.2 L, more than a tenth.
     let again = guide(Symptom::Stuck, &sound());
@@ -435,6 +485,13 @@ fn a_stuck_mead_is_told_apart_from_one_that_works_has_ended_or_cannot() {
             RemedyCode::LeaveIt,
         ),
         (|f| f.sugar_left_g_per_l = Some(1.0), RemedyCode::ItHasEnded),
+        (
+            |f| {
+                f.sugar_left_g_per_l = Some(1.0);
+                f.is_finished = Some(true);
+            },
+            RemedyCode::ItStandsStill,
+        ),
         (|f| f.abv_percent = Some(13.5), RemedyCode::KeepItSweet),
         (|f| f.is_stabilised = Some(true), RemedyCode::NoRestart),
     ] {

@@ -69,13 +69,17 @@ impl AgeingPart {
                 .then(other.month.cmp(&one.month))
         })?;
         let tastings: usize = means.iter().map(|mean| mean.tastings).sum();
+        let alone = match best.tastings == 1 && tastings > 1 {
+            true => " One tasting alone says so.",
+            false => "",
+        };
         let tastings = match tastings {
             1 => "1 tasting".to_owned(),
             many => format!("{many} tastings"),
         };
         let liking = units::plain(best.liking, 1);
         let lead = format!(
-            "{tastings} {whose}. Liked most at {}: {liking} of 9.",
+            "{tastings} {whose}. Liked most at {}: {liking} of 9.{alone}",
             months(best.month)
         );
         let chart_svg = match means.as_slice() {
@@ -136,8 +140,11 @@ mod tests {
         let part = AgeingPart::of(&all, "of this recipe").unwrap();
         assert_eq!(
             part.lead,
-            "4 tastings of this recipe. Liked most at 8 months: 9 of 9."
+            "4 tastings of this recipe. Liked most at 8 months: 9 of 9. One tasting alone says so."
         );
+        let more = [&all[..], &[liked(8.2, 9)]].concat();
+        let sure = AgeingPart::of(&more, "of this recipe").unwrap();
+        assert!(sure.lead.ends_with("9 of 9."), "{}", sure.lead);
         assert!(part.chart_svg.contains("<svg"), "{}", part.chart_svg);
         assert_eq!(part.rows[0], ["3 months", "6.0", "2"]);
     }

@@ -8,6 +8,7 @@ use super::forms::{self, Asked, ROWS, field};
 use super::pouring::{Becomes, Used, pour as pour_together};
 use super::words;
 use crate::app::App;
+use crate::batches::finishing::passing::{self, Danger};
 use crate::batches::model::Shelf;
 use crate::batches::opened::{Opened, open_own};
 use crate::batches::parting::speaks;
@@ -30,12 +31,16 @@ use crate::web::words::Words;
 
 /// The batches that are offered.
 const MOST: usize = 100;
+/// What is less is nothing, L.
+const LEAST_L: f64 = 0.01;
 
 #[derive(Template)]
 #[template(path = "batches/blend.html")]
 struct BlendPage {
     shell: Shell,
     name: String,
+    /// With how much there is of it, its gravity and its strength.
+    itself: String,
     batch_url: String,
     action: String,
     look_at: String,
@@ -93,6 +98,13 @@ async fn blend_page(
             .collect();
         all.join(", ")
     };
+    let state = &opened.state;
+    let facts = [
+        Some(units::volume(state.volume_l, settings.units)),
+        Some(units::gravity(state.sg)),
+        Some(units::abv(state.abv_percent)),
+    ];
+    let itself = words(opened.batch.name.clone(), facts);
     let others = others.map(|line| {
         let facts = [
             line.volume_l
@@ -122,6 +134,7 @@ async fn blend_page(
     Ok(BlendPage {
         shell: app.shell(&viewer).at_place(Nav::Batches),
         name: opened.batch.name.clone(),
+        itself,
         batch_url: base.link(&paths::BATCH.with(&[id])),
         action: base.link(&paths::BLEND_POUR.with(&[id])),
         look_at: base.link(&paths::BLEND_LOOK.with(&[id])),
@@ -184,7 +197,7 @@ fn outcome(asked: &Asked, typed: &mut Typed<'_>, member: &Member) -> Option<Outc
             Ok(found) => {
                 said = found.missed.iter().map(words::missed).collect();
                 for (mead, litres) in asked.meads.iter().zip(&found.litres) {
-                    let text = match *litres >= 0.01 {
+                    let text = match *litres >= LEAST_L {
                         true => units::volume(*litres, reads),
                         false => String::new(),
                     };
@@ -226,7 +239,13 @@ fn told(asked: &Asked, litres: &[f64], missed: Vec<String>, reads: units::Units)
     Outcome {
         lead: words::lead(&poured(&sources), reads),
         parts: each
-            .map(|(mead, l)| (mead.opened.batch.name.clone(), units::volume(*l, reads)))
+            .map(|(mead, l)| {
+                let much = match *l >= LEAST_L {
+                    true => units::volume(*l, reads),
+                    false => "nothing".to_owned(),
+                };
+                (mead.opened.batch.name.clone(), much)
+            })
             .collect(),
         missed,
         is_danger: found.iter().any(|risk| risk.is_danger()),
@@ -260,12 +279,14 @@ pub(super) async fn pour(
         && let Some(litres) = wanted_litres(asked, &mut typed)
     {
         let told = told(asked, &litres, Vec::new(), member.settings.units);
-        if told.is_danger && typed.text("seen")? != "yes" {
-            let why = "Read what can happen, and tick that you have.";
-            typed.form.refuse("seen", why);
-        }
+        let dangers: &[Danger] = match told.is_danger {
+            true => &[Danger::WakesUp],
+            false => &[],
+        };
+        let passed = passing::read(&mut typed, dangers)?;
         outcome = Some(told);
-        if let Some(becomes) = becomes.filter(|_| typed.form.is_sound()) {
+        if let Some(mut becomes) = becomes.filter(|_| typed.form.is_sound()) {
+            becomes.passed = passed;
             let used: Vec<Used<'_>> = asked
                 .meads
                 .iter()
@@ -329,5 +350,6 @@ fn becomes(
         visibility,
         vessel: vessel.cloned(),
         at: asked.at,
+        passed: Vec::new(),
     }))
 }

@@ -30,6 +30,8 @@ pub struct Becomes {
     pub visibility: Visibility,
     pub vessel: Option<Vessel>,
     pub at: DateTime<Utc>,
+    /// What the log keeps of going past a danger.
+    pub passed: Vec<Deed>,
 }
 
 /// A mead with what of it is used.
@@ -169,6 +171,7 @@ fn deeds(member: &Member, first: &Used<'_>, others: &[Used<'_>], becomes: &Becom
     deeds.push(Deed::Note(Note {
         text: Some(format!("Blended: {}.", words.join(", "))),
     }));
+    deeds.extend(becomes.passed.iter().cloned());
     deeds
 }
 

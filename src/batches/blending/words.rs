@@ -46,7 +46,7 @@ pub fn missed(missed: &Missed) -> String {
     let name = name(missed.quality);
     match missed.alone_it_could_be() {
         true => format!(
-            "Not {name} of {wished} together with the rest: it comes to {comes_to}. By itself these meads could make it."
+            "These meads cannot make {name} of {wished} together with the rest: it comes to {comes_to}. Asked for alone, they could."
         ),
         false if low == high => {
             format!("These meads cannot make {name} of {wished}: all they make is {low}.")

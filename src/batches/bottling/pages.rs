@@ -77,6 +77,8 @@ struct BottlingPage {
     labels_url: String,
     action: String,
     lead: String,
+    /// Whether there is nothing left to fill.
+    is_empty: bool,
     /// Whether two readings agree.
     stands_still: bool,
     stabilised: bool,
@@ -144,6 +146,7 @@ fn bottling_page(
         labels_url: base.link(&labels::paths::LABELS.with(&[id])),
         action: base.link(&paths::FILL.with(&[id])),
         lead: lead(opened, app.clock.now(), zone, reads),
+        is_empty: finishing::is_empty(opened),
         stands_still: mead.stands_still,
         stabilised: mead.stabilised,
         ways: ways(mead),

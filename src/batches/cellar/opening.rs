@@ -169,11 +169,13 @@ pub(super) async fn show(
 
 /// Reads three taps. With faults there is none, and they stand in the form.
 fn tasting(typed: &mut Typed<'_>) -> Result<Option<Tasting>, Error> {
-    let liking = one_of(typed, "liking", LIKING)?;
-    let sweetness = one_of(typed, "sweetness", SWEETNESS)?;
+    let liking = one_of(typed, "liking", (LIKING, "Say how much you like it."))?;
+    let sweetness = one_of(typed, "sweetness", (SWEETNESS, "Say how sweet it is."))?;
     let again = typed.text("again")?;
     if !AGAIN.iter().any(|(word, _)| *word == again) {
-        typed.form.refuse("again", "Choose one of the three.");
+        typed
+            .form
+            .refuse("again", "Say whether you would drink it again.");
     }
     let off = typed.line("off", OFF_MAX)?;
     if again == "off" && off.is_empty() {
@@ -199,17 +201,17 @@ fn tasting(typed: &mut Typed<'_>) -> Result<Option<Tasting>, Error> {
     }))
 }
 
-/// The number of one of a few choices; a fault where none was tapped.
+/// The number of one of a few choices; a fault, in these words, where none was tapped.
 fn one_of(
     typed: &mut Typed<'_>,
     name: &str,
-    choices: &[(&str, &str)],
+    (choices, why): (&[(&str, &str)], &str),
 ) -> Result<Option<i32>, Error> {
     let text = typed.text(name)?;
     let chosen = choices.iter().find(|(value, _)| *value == text);
     let number = chosen.and_then(|(value, _)| value.parse().ok());
     if number.is_none() {
-        typed.form.refuse(name, "Choose one of them.");
+        typed.form.refuse(name, why);
     }
     Ok(number)
 }

@@ -99,7 +99,7 @@ fn chosen(app: &App, member: &Member, opened: &Opened, entry: &Entry) -> Chosen 
         proposed: usual.map_or(String::new(), |[low, _]| grams(low)),
         usual: match (usual, entry.usual_g_per_l) {
             (Some([low, high]), Some([least, most])) => format!(
-                "{} for {much}, the least that is usual; up to {} is ({} to {} g in a litre). Begin with the least: more can go in, none comes out.",
+                "{} for {much} is the least that is usual, {} the most ({} to {} g in a litre). Begin with the least: more can go in, none comes out.",
                 grams(low),
                 grams(high),
                 units::plain(least, 2),

@@ -8,7 +8,7 @@ mod flavour;
 mod known;
 mod offered;
 mod overview;
-mod passing;
+pub(super) mod passing;
 mod shared;
 mod stabilise;
 mod stages;
@@ -20,7 +20,7 @@ use crate::web::paths::Routes;
 
 use super::paths;
 
-pub use self::known::{is_finished, reads, verdict};
+pub use self::known::{is_empty, is_finished, reads, verdict};
 pub(super) use self::passing::dangers_passed;
 
 /// Binds the handlers.

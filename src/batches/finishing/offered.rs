@@ -18,6 +18,8 @@ pub struct Sweet {
     pub words: String,
     pub name: String,
     pub is: Sweetener,
+    /// Whom it can hurt; empty where it hurts nobody.
+    pub caution: String,
     /// Whether yeast can use it.
     pub ferments: bool,
     /// What an addition of it is before its amount is known.
@@ -63,6 +65,7 @@ fn sweet(key: String, words: String, of: &Ingredient) -> Option<Sweet> {
             acid_g_per_kg: composition.ta_g_per_kg.unwrap_or(0.0),
             sweet_kg_per_kg,
         },
+        caution: String::new(),
         ferments,
         addition,
     })
@@ -83,7 +86,11 @@ pub fn sweeteners(opened: &Opened, catalogue: &ClubCatalogue) -> Vec<Sweet> {
             What::Sweetener => format!("{}, which does not ferment", entry.name),
             _ => entry.name.clone(),
         };
-        sweet(entry.key.clone(), words, &entry.ingredient())
+        let found = sweet(entry.key.clone(), words, &entry.ingredient())?;
+        Some(Sweet {
+            caution: entry.caution.clone().unwrap_or_default(),
+            ..found
+        })
     };
     let sweet_kind = |entry: &&Entry| {
         matches!(

@@ -22,14 +22,17 @@ pub enum Danger {
     MuchSulfite,
     /// More sorbate than some law allows.
     MuchSorbate,
+    /// A blend has live yeast and sugar that it can use.
+    WakesUp,
 }
 
 impl Danger {
-    const ALL: [Danger; 4] = [
+    const ALL: [Danger; 5] = [
         Danger::NotFinished,
         Danger::NotStabilised,
         Danger::MuchSulfite,
         Danger::MuchSorbate,
+        Danger::WakesUp,
     ];
 
     /// Its key in the log.
@@ -39,6 +42,7 @@ impl Danger {
             Danger::NotStabilised => "finishing-not-stabilised",
             Danger::MuchSulfite => "finishing-much-sulfite",
             Danger::MuchSorbate => "finishing-much-sorbate",
+            Danger::WakesUp => "finishing-wakes-up",
         }
     }
 
@@ -49,6 +53,7 @@ impl Danger {
             Danger::NotStabilised => "Stabilising before the sugar",
             Danger::MuchSulfite => "Keeping within the limits for sulfite",
             Danger::MuchSorbate => "Keeping within the limits for sorbate",
+            Danger::WakesUp => "Keeping live yeast from the sugar of another mead",
         }
     }
 

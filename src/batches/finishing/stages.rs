@@ -71,7 +71,10 @@ fn finished(app: &App, opened: &Opened, reader: Reader, url: String) -> Stage {
                 .to_owned(),
         },
         is_done,
-        links: vec![("See what is missing", url)],
+        links: match is_done {
+            true => vec![("See the readings", url)],
+            false => vec![("See what is missing", url)],
+        },
     }
 }
 

@@ -64,6 +64,8 @@ struct Told {
     lead: String,
     then: Vec<String>,
     first: String,
+    /// Whom it can hurt.
+    caution: String,
 }
 
 /// What was asked, and what came of it.
@@ -181,6 +183,7 @@ fn told(opened: &Opened, sweet: &Sweet, is: &Sweetened, reads: Units) -> Told {
     }
     let mass = |kg: f64| units::mass(kg, reads);
     Told {
+        caution: sweet.caution.clone(),
         lead: format!(
             "{} of {} brings it from {} to {}, as sweet as {} of sugar.",
             mass(is.kg),

@@ -155,11 +155,18 @@ impl Sheet {
     /// So many labels on as many sheets as they need, the first from a place on (1 is the first label of the sheet). `None`
     /// stands for a label that is used already.
     pub fn spread<T: Clone>(&self, label: &T, count: usize, start: usize) -> Vec<Vec<Option<T>>> {
+        self.lay(std::iter::repeat_n(label.clone(), count), start)
+    }
+
+    /// The same for labels that differ.
+    pub fn lay<T: Clone>(
+        &self,
+        labels: impl Iterator<Item = T>,
+        start: usize,
+    ) -> Vec<Vec<Option<T>>> {
         let used = start.clamp(1, self.labels()) - 1;
         let places = std::iter::repeat_n(None, used);
-        let all: Vec<Option<T>> = places
-            .chain(std::iter::repeat_n(Some(label.clone()), count))
-            .collect();
+        let all: Vec<Option<T>> = places.chain(labels.map(Some)).collect();
         all.chunks(self.labels()).map(<[_]>::to_vec).collect()
     }
 }

@@ -220,7 +220,7 @@ pub fn reason(heard: &Heard, way: Way) -> String {
     let side = usize::from(way == Way::Less);
     let count = heard.counts[side * 2];
     let costs = match heard.penalties[side] {
-        Ok(drop) if drop > 0.0 => format!(", and like it {} of nine less", fixed(drop, 1)),
+        Ok(drop) if drop > 0.0 => format!(", and like it {} points less", fixed(drop, 1)),
         _ => String::new(),
     };
     let says = if heard.answers() == 1 { "says" } else { "say" };

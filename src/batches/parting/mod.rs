@@ -10,8 +10,8 @@ use super::paths;
 use crate::app::App;
 use crate::web::paths::Routes;
 
-pub(in crate::batches) use pages::speaks;
 pub use pages::{Kin, kin};
+pub(in crate::batches) use pages::{differs, speaks};
 
 /// Binds the handlers.
 pub fn bind(routes: Routes<App>) -> Routes<App> {

@@ -29,6 +29,9 @@ use crate::web::typed::Typed;
 use crate::web::units;
 use crate::web::viewer::{Member, Viewer};
 
+/// How the note begins that says what differs in a part.
+const DIFFERS: &str = "What differs here: ";
+
 /// Room in a name for ", part 12".
 const NAME_ROOM: usize = 108;
 
@@ -331,6 +334,15 @@ fn new_part(
     })
 }
 
+/// What was said of a part when it was made, from its log.
+pub(in crate::batches) fn differs(part: &Opened) -> Option<&str> {
+    let mut entries = part.entries.iter().rev();
+    entries.find_map(|entry| match &entry.deed {
+        Deed::Note(note) => note.text.as_deref()?.strip_prefix(DIFFERS),
+        _ => None,
+    })
+}
+
 /// What the log of a part goes on with.
 fn deeds_of(part: &Wanted, left: f64) -> Vec<Deed> {
     let mut deeds = vec![Deed::Part(Part { share: left })];
@@ -343,7 +355,7 @@ fn deeds_of(part: &Wanted, left: f64) -> Vec<Deed> {
     }));
     deeds.extend((!part.difference.is_empty()).then(|| {
         Deed::Note(Note {
-            text: Some(format!("What differs here: {}", part.difference)),
+            text: Some(format!("{DIFFERS}{}", part.difference)),
         })
     }));
     deeds

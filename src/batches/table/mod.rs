@@ -1,8 +1,8 @@
 //! Readings out of a table: pasted or as a file, shown row by row before they are taken in.
 
-mod columns;
+pub mod columns;
 mod pages;
-mod rows;
+pub mod rows;
 
 use axum::extract::DefaultBodyLimit;
 use axum::handler::Handler;

@@ -67,14 +67,15 @@ pub(super) async fn open(
     let Some(tasters) = tasters.ok().filter(|_| typed.form.is_sound()) else {
         return form_again(&trial_page(&app, &mut tx, &member, &opened, typed.form).await?);
     };
-    let title = format!("{}: {}", opened.batch.name, trial.question);
+    // Whoever knows what differs tastes it: neither title nor question tells.
+    let title = format!("{}, its parts", opened.batch.name);
     let asked = Asked {
         title: title.chars().take(TITLE_MAX).collect(),
         meads: Vec::new(),
         coded: true,
         on_paper: false,
         visibility: opened.batch.visibility,
-        question: trial.question,
+        question: String::new(),
         tasters: usize::try_from(tasters).unwrap_or(0),
     };
     let kind = match meads.len() {

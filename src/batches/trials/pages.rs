@@ -9,7 +9,7 @@ use super::store::{self, Part, Trial};
 use super::{PARTS, forms};
 use crate::app::App;
 use crate::batches::opened::{Opened, open_own};
-use crate::batches::parting::speaks;
+use crate::batches::parting::{differs, speaks};
 use crate::batches::{paths, store as batches};
 use crate::engine::senses::orders::codes;
 use crate::tastings;
@@ -56,6 +56,8 @@ struct Line {
     name: String,
     url: String,
     code: String,
+    /// What was said of it when it was parted.
+    differs: String,
     is_gone: bool,
 }
 
@@ -81,7 +83,13 @@ pub(super) async fn trial_page(
         form.set("tasters", "6");
     }
     let there = parts.iter().filter(|part| !part.is_gone).count();
-    let line = |part: &Part| Line {
+    let mut differences = Vec::new();
+    for part in &parts {
+        let of = open_own(conn, member, part.public_id.as_str()).await?;
+        differences.push(differs(&of).unwrap_or_default().to_owned());
+    }
+    let line = |(part, differs): (&Part, String)| Line {
+        differs,
         name: part.name.clone(),
         url: base.link(&paths::BATCH.with(&[part.public_id.as_str()])),
         code: part.code.map(|code| code.to_string()).unwrap_or_default(),
@@ -107,7 +115,7 @@ pub(super) async fn trial_page(
         open_at: base.link(&paths::OPEN_SPLIT_TRIAL.with(&[id])),
         once: Once::for_form(&form, &viewer)?,
         trial: trial.map(set),
-        parts: parts.iter().map(line).collect(),
+        parts: parts.iter().zip(differences).map(line).collect(),
         can_be: PARTS.contains(&there),
         form,
     })

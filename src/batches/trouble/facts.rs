@@ -1,5 +1,6 @@
 //! What the log of a batch says where something seems wrong.
 
+use crate::batches::finishing;
 use crate::batches::opened::Opened;
 use crate::batches::outlook::known::measured_temperatures;
 use crate::engine::bottling::ever_stabilised;
@@ -36,6 +37,7 @@ pub fn facts(opened: &Opened, now_h: f64) -> Facts {
         abv_percent: has_read(state.abv_percent),
         tolerance_abv_percent: state.tolerance_abv_percent,
         sugar_left_g_per_l: has_read(state.expected.fermentable_g_per_l),
+        is_finished: Some(finishing::is_finished(opened, now_h)),
         fall_done: read_points(state).last().map(|point| point.part),
         ph: state.ph.map(|ph| ph.value),
         ta_g_per_l: state.ta_g_per_l,

@@ -8,10 +8,12 @@ use super::step::{Amount, At, Due, Needs, Step};
 use super::time::in_days;
 use crate::engine::problem::CautionCode as Code;
 use crate::engine::recipe::YeastWhen;
-use crate::engine::vessel::ageing_headspace;
+use crate::engine::vessel::{ageing_headspace, full};
 
 /// Fresh yeast for bottles, g/L (common practice, no published source).
 const BOTTLE_YEAST_G_PER_L: [f64; 2] = [0.1, 0.2];
+/// What stays behind when it is filled, L (common practice, no published source).
+const FILLING_LEAVES_L: f64 = 0.15;
 const DAY_H: f64 = 24.0;
 
 /// Where the mead goes.
@@ -84,6 +86,23 @@ fn rack_again(book: &mut Book<'_>, ended: &Ended, planned: Option<At>) -> Option
     Some(book.add(rack, racked, Some(&ended.racked)))
 }
 
+/// Litres to fill, for a recipe that makes `planned` litres: what its log has of it, once it was racked after its end; before then
+/// what is planned, and never more than there is.
+fn to_fill(book: &Book<'_>, planned: f64) -> f64 {
+    let facts = book.facts;
+    let Some(there) = facts.volume_l else {
+        return planned;
+    };
+    let there = (there - FILLING_LEAVES_L).max(0.0);
+    let is_racked = facts
+        .end_seen_h
+        .is_some_and(|end| facts.racked_h.iter().any(|racked| *racked >= end));
+    match is_racked {
+        true => there,
+        false => planned.min(there),
+    }
+}
+
 fn fill(
     book: &mut Book<'_>,
     ended: &Ended,
@@ -99,15 +118,14 @@ fn fill(
     }
     let mut amounts = Vec::new();
     if let Some(package) = &book.numbers.package {
-        amounts.push(Amount::ToFill {
-            litres: package.litres,
-        });
+        let litres = to_fill(book, package.litres);
+        amounts.push(Amount::ToFill { litres });
         if into == Into::Bottles
             && let Some(bottles) = package.bottles.first()
         {
             amounts.push(Amount::Bottles {
                 size_l: bottles.size_l,
-                count: bottles.count,
+                count: full(litres, bottles.size_l),
             });
         }
     }

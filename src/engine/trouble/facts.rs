@@ -21,6 +21,8 @@ pub struct Facts {
     pub tolerance_abv_percent: Option<f64>,
     /// Sugar left that could ferment, g/L.
     pub sugar_left_g_per_l: Option<f64>,
+    /// Whether readings show that it is finished.
+    pub is_finished: Option<bool>,
     /// Part of the fall that is done, 0 to 1.
     pub fall_done: Option<f64>,
     /// The last pH.

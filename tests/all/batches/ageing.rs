@@ -27,10 +27,14 @@ async fn all_tastings_that_one_may_see_draw_the_curve_of_a_recipe() {
     wrote(&club, &person, &first, 9.0 * MONTH, tasted(4)).await;
     wrote(&club, &person, &second, 12.0 * MONTH, tasted(5)).await;
     let told = ada.get(&recipe).await.words_of("#ageing").unwrap();
+    let lead = "3 tastings of this recipe. Liked most at 12 months: 9 of 9.";
     assert!(
-        told.contains("3 tastings of this recipe. Liked most at 12 months: 9 of 9."),
+        told.contains(&format!("{lead} One tasting alone says so.")),
         "{told}"
     );
+    wrote(&club, &person, &second, 12.1 * MONTH, tasted(5)).await;
+    let told = ada.get(&recipe).await.words_of("#ageing").unwrap();
+    assert!(!told.contains("One tasting alone"), "two say so: {told}");
     let bert = a_member().named("Bert").of(&club).await;
     let bert = club.browser_of(&bert).await;
     let sheet = bert.get(&recipe).await;

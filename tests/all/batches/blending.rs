@@ -11,6 +11,8 @@ use super::{a_maker, address, started, wrote};
 use crate::support::{Browser, Club, Person, a_member};
 
 const DAY: f64 = 24.0;
+/// The field that is asked where a blend may wake up.
+const WHY: &str = "Why you blend them all the same";
 
 fn id(batch: &str) -> &str {
     batch.rsplit('/').next().unwrap_or_default()
@@ -105,9 +107,8 @@ async fn what_is_blended_leaves_the_others_and_nothing_is_lost_or_made() {
         "{seen}"
     );
     let mut typed = typed.to_vec();
-    let seen = "I have read what can happen, and will not bottle it before it stands still";
-    if looked.text.contains(seen) {
-        typed.push((seen, "yes"));
+    if looked.text.contains(WHY) {
+        typed.push((WHY, "it waits under its airlock"));
     }
     let done = browser.submit(&looked, "Blend them", &typed).await;
     assert_eq!(done.status, 303, "{}", done.text);
@@ -183,9 +184,8 @@ async fn what_some_react_to_comes_along_into_a_blend_and_into_what_is_filled_up(
     ];
     let looked = browser.submit(&form, "Work it out", &typed).await;
     let mut typed = typed.to_vec();
-    let seen = "I have read what can happen, and will not bottle it before it stands still";
-    if looked.text.contains(seen) {
-        typed.push((seen, "yes"));
+    if looked.text.contains(WHY) {
+        typed.push((WHY, "it waits under its airlock"));
     }
     let done = browser.submit(&looked, "Blend them", &typed).await;
     assert_eq!(done.status, 303, "{}", done.text);
@@ -253,7 +253,7 @@ async fn amounts_are_worked_out_and_what_is_out_of_reach_is_said() {
 }
 
 #[tokio::test]
-async fn a_sweet_one_with_a_live_one_is_poured_only_once_the_danger_was_read() {
+async fn a_sweet_one_with_a_live_one_is_poured_only_for_a_reason_that_its_log_keeps() {
     let (club, maker) = a_club().await;
     let (ada, browser) = (&maker.0, &maker.1);
     let dry = a_mead(&club, &maker, "Dry", (0.998, 6.0)).await;
@@ -273,12 +273,19 @@ async fn a_sweet_one_with_a_live_one_is_poured_only_once_the_danger_was_read() {
         said.contains("It may ferment again") && said.contains("It counts as not stabilised"),
         "{said}"
     );
-    let tick = "I have read what can happen, and will not bottle it before it stands still";
-    assert!(!refused.fault(tick).is_empty());
-    let mut seen = typed.to_vec();
-    seen.push((tick, "yes"));
-    let done = browser.submit(&refused, "Blend them", &seen).await;
+    assert!(!refused.fault(WHY).is_empty());
+    let mut why = typed.to_vec();
+    why.push((WHY, "it stays under its airlock until summer"));
+    let done = browser.submit(&refused, "Blend them", &why).await;
     assert_eq!(done.status, 303, "{}", done.text);
+    let sheet = browser.get(&address(done.location())).await;
+    assert!(
+        sheet
+            .text
+            .contains("it stays under its airlock until summer"),
+        "the log keeps why: {}",
+        sheet.text
+    );
     let blend = opened(&club, ada, &address(done.location())).await;
     assert!(!blend.state.stabilised, "live yeast came with the other");
     assert!(
@@ -449,7 +456,7 @@ async fn what_tasters_say_becomes_one_change_in_a_draft_with_its_reason() {
         "{change}"
     );
     assert!(
-        change.contains("too sweet, say 6 of 12, and like it 3.0 of nine less"),
+        change.contains("too sweet, say 6 of 12, and like it 3.0 points less"),
         "{change}"
     );
     let done = browser.submit(&page, "Put it into a draft", &[]).await;

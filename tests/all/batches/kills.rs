@@ -1,4 +1,6 @@
 //! Fifty times the server or its database is killed while several log: no entry that was acknowledged is lost, none is doubled.
+//!
+//! `MUSTWRIGHT_WRITES=50000` has so many entries acknowledged meanwhile; without it there are a few between any two kills.
 
 use std::fs::{self, Permissions};
 use std::os::unix::fs::PermissionsExt;
@@ -11,12 +13,37 @@ use mustwright::cluster;
 use sqlx::{Connection, PgConnection, Row};
 
 use super::address;
-use crate::support::{Browser, Command, PASSWORD};
+use crate::support::{Browser, Command, PASSWORD, quiet_port};
 
 const KILLS: usize = 50;
-const CLIENTS: usize = 3;
+/// Entries of one log when there are many: more would make each answer slow.
+const OF_ONE_BATCH: usize = 400;
 const SEED: u64 = 20_261_128;
 const PAUSE: Duration = Duration::from_millis(120);
+
+/// How much is written between the kills, and by how many.
+struct Much {
+    writes: usize,
+    clients: usize,
+    pause: Duration,
+}
+
+impl Much {
+    fn asked() -> Much {
+        match std::env::var("MUSTWRIGHT_WRITES") {
+            Ok(said) => Much {
+                writes: said.parse().expect("MUSTWRIGHT_WRITES"),
+                clients: 8,
+                pause: Duration::ZERO,
+            },
+            Err(_) => Much {
+                writes: 2 * KILLS,
+                clients: 3,
+                pause: PAUSE,
+            },
+        }
+    }
+}
 
 /// Numbers that look like chance and are the same each time.
 struct Chance(u64);
@@ -49,8 +76,8 @@ async fn serve(data_dir: &Path, port: u16) -> (Command, Option<String>) {
     (server, link)
 }
 
-/// A keeper, signed in, with a batch: its address.
-async fn a_batch(browser: &Browser, link: &str) -> String {
+/// A keeper, signed in, with so many batches: their addresses.
+async fn batches(browser: &Browser, link: &str, many: usize) -> Vec<String> {
     let link = link.rsplit(' ').next().expect("a link");
     let path = format!("/{}", link.splitn(4, '/').nth(3).expect("a path"));
     let page = browser.get(&path).await;
@@ -62,21 +89,27 @@ async fn a_batch(browser: &Browser, link: &str) -> String {
     assert_eq!(browser.submit(&page, "Set up", &labelled).await.status, 303);
     let signed_in = browser.sign_in("Wren", PASSWORD).await;
     assert_eq!(signed_in.status, 303, "{}", signed_in.text);
-    let form = browser.get("/batches/going").await;
-    let known = [
-        ("What it is called", "Heather"),
-        ("In the vessel since", "yesterday"),
-        ("How much there is", "4.5 L"),
-        ("Gravity when it began", "1090"),
-    ];
-    let done = browser.submit(&form, "Take it in", &known).await;
-    address(done.location())
+    let mut made = Vec::new();
+    for number in 0..many {
+        let form = browser.get("/batches/going").await;
+        let name = format!("Heather {number}");
+        let known = [
+            ("What it is called", name.as_str()),
+            ("In the vessel since", "yesterday"),
+            ("How much there is", "4.5 L"),
+            ("Gravity when it began", "1090"),
+        ];
+        let done = browser.submit(&form, "Take it in", &known).await;
+        made.push(address(done.location()));
+    }
+    made
 }
 
 /// What a client has to know.
 struct Case {
     root: String,
-    batch: String,
+    batches: Vec<String>,
+    pause: Duration,
     cookies: String,
     member: String,
     over: AtomicBool,
@@ -95,9 +128,10 @@ async fn log_on(case: Arc<Case>, client: usize) -> Vec<String> {
         let words = format!("client {client}, entry {}", told.len());
         let once = format!("{}.client{client}entry{:a>20}", case.member, told.len());
         let gravity = format!("{}", 1090 - told.len() % 60);
+        let batch = &case.batches[told.len() % case.batches.len()];
         loop {
             let sent = http
-                .post(format!("{}{}/log", case.root, case.batch))
+                .post(format!("{}{batch}/log", case.root))
                 .header("cookie", &case.cookies)
                 .header("sec-fetch-site", "same-origin")
                 .form(&[
@@ -115,18 +149,9 @@ async fn log_on(case: Arc<Case>, client: usize) -> Vec<String> {
         }
         told.push(words);
         case.written.fetch_add(1, Ordering::Relaxed);
-        tokio::time::sleep(PAUSE).await;
+        tokio::time::sleep(case.pause).await;
     }
     told
-}
-
-/// A port for a server that comes back: below those that a system usually gives to whoever connects, so that no connection of
-/// another test has it while the server is down.
-fn quiet_port() -> u16 {
-    let first = 20_000 + u16::try_from(std::process::id() % 10_000).expect("small");
-    let mut ports = first..32_000;
-    let is_free = |port: &u16| std::net::TcpListener::bind(("127.0.0.1", *port)).is_ok();
-    ports.find(is_free).expect("a free port")
 }
 
 fn postmaster(data_dir: &Path) -> Option<String> {
@@ -143,18 +168,21 @@ async fn fifty_kills_lose_nothing_that_was_acknowledged_and_double_nothing() {
     let (mut server, link) = serve(&data_dir, port).await;
     let root = format!("http://127.0.0.1:{port}");
     let browser = Browser::new(format!("127.0.0.1:{port}").parse().unwrap(), &root, "");
-    let batch = a_batch(&browser, &link.expect("a link for the keeper")).await;
-    let form = browser.get(&format!("{batch}/log")).await;
+    let much = Much::asked();
+    let link = link.expect("a link for the keeper");
+    let batches = batches(&browser, &link, much.writes / OF_ONE_BATCH + 1).await;
+    let form = browser.get(&format!("{}/log", batches[0])).await;
     let once = form.hidden("once").expect("a once key");
     let case = Arc::new(Case {
         root,
-        batch,
+        batches,
+        pause: much.pause,
         cookies: browser.cookie_line(),
         member: once.split('.').next().unwrap_or_default().to_owned(),
         over: AtomicBool::new(false),
         written: AtomicUsize::new(0),
     });
-    let clients: Vec<_> = (0..CLIENTS)
+    let clients: Vec<_> = (0..much.clients)
         .map(|client| tokio::spawn(log_on(case.clone(), client)))
         .collect();
     let mut chance = Chance(SEED);
@@ -162,7 +190,7 @@ async fn fifty_kills_lose_nothing_that_was_acknowledged_and_double_nothing() {
     for _ in 0..KILLS {
         // Something was written since the last kill, so that each of them hits a server that works.
         let before = case.written.load(Ordering::Relaxed);
-        while case.written.load(Ordering::Relaxed) < before + 2 {
+        while case.written.load(Ordering::Relaxed) < before + much.writes / KILLS {
             tokio::time::sleep(Duration::from_millis(5)).await;
             assert!(
                 !clients.iter().any(|client| client.is_finished()),
@@ -215,7 +243,11 @@ async fn fifty_kills_lose_nothing_that_was_acknowledged_and_double_nothing() {
             .unwrap();
     kept.sort();
     told.sort();
-    assert!(told.len() > 2 * KILLS);
+    assert!(told.len() >= much.writes);
+    println!(
+        "{} acknowledged, {servers} kills of the server, {databases} of the database",
+        told.len()
+    );
     assert_eq!(kept, told, "what was acknowledged is there, and each once");
     assert_eq!(
         readings as usize,

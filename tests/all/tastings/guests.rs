@@ -132,6 +132,9 @@ async fn links_run_out_are_taken_back_and_end_with_the_tasting() {
     }
     ada.closes(&tasting).await;
     stale(&guest.get(&links[1]).await);
+    let page = ada.browser.get(&format!("{tasting}/guests")).await;
+    assert!(page.text.contains("The tasting is closed"), "{}", page.text);
+    assert!(!page.text.contains("Make the links"), "{}", page.text);
 }
 
 #[tokio::test]

@@ -367,3 +367,41 @@ fn what_steeps_is_tasted_from_its_first_day_and_left_behind_by_a_racking() {
         State::Done { hours: 70.0 * DAY }
     );
 }
+
+/// A recipe says what is planned, its log what is there: half of it may have been poured elsewhere.
+#[test]
+fn what_is_filled_is_what_there_is() {
+    let fills = |facts: &Facts| {
+        let steps = steps_of(&fed(), facts);
+        let amounts = &at(&steps, "package").amounts;
+        let litres = amounts.iter().find_map(|amount| match amount {
+            Amount::ToFill { litres } => Some(*litres),
+            _ => None,
+        });
+        let bottles = amounts.iter().find_map(|amount| match amount {
+            Amount::Bottles { size_l, count } => Some((*size_l, *count)),
+            _ => None,
+        });
+        (litres.expect("litres"), bottles.expect("bottles"))
+    };
+    let (planned, (size_l, many)) = fills(&pitched());
+    let with = |litres: f64| Facts {
+        volume_l: Some(litres),
+        ..pitched()
+    };
+    assert_eq!(
+        fills(&with(planned + 2.0)).0,
+        planned,
+        "lees are still in it"
+    );
+    let (half, (_, few)) = fills(&with(4.0));
+    assert!((half - 3.85).abs() < 1e-9, "{half}");
+    assert_eq!(f64::from(few), (3.85 / size_l).floor());
+    assert!(few < many);
+    let racked = Facts {
+        end_seen_h: Some(20.0 * DAY),
+        racked_h: vec![30.0 * DAY],
+        ..with(planned + 2.0)
+    };
+    assert!((fills(&racked).0 - planned - 1.85).abs() < 1e-9);
+}

@@ -1,5 +1,7 @@
 //! Whatever the facts: no panic, no NaN, every step once, in order.
 
+use std::collections::HashMap;
+
 use mustwright::engine::plan::*;
 use mustwright::engine::recipe::Recipe;
 use proptest::prelude::*;
@@ -123,6 +125,28 @@ fn recipes() -> Vec<Recipe> {
     ]
 }
 
+/// The hours by which steps stand in order: when they were done or are due, and not before what they follow. What has no hour of
+/// its own, and what follows such, is left out.
+fn places(steps: &[Step]) -> Vec<f64> {
+    let mut known: HashMap<&str, f64> = HashMap::new();
+    let mut places = Vec::new();
+    for step in steps {
+        let own = match step.state {
+            State::Done { hours } => Some(hours),
+            _ => step.due.at.map(|at| at.about_hours()),
+        };
+        let before = step.after.as_deref().map(|key| known.get(key).copied());
+        let place = match (own, before) {
+            (Some(own), None) => own,
+            (Some(own), Some(Some(before))) => own.max(before),
+            _ => continue,
+        };
+        known.insert(step.key.as_str(), place);
+        places.push(place);
+    }
+    places
+}
+
 /// Fails where a number anywhere in it is none: as text those are `null`, so the structures are printed instead.
 fn is_sound(steps: &[Step]) -> bool {
     let printed = format!("{steps:?}");
@@ -159,5 +183,6 @@ proptest! {
                 }
             }
         }
+        prop_assert!(places(&steps).is_sorted(), "{steps:?}");
     }
 }

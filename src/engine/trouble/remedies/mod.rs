@@ -75,6 +75,8 @@ codes! {
         DoNotBottle = "do_not_bottle",
         /// It has ended: two readings, then on.
         ItHasEnded = "it_has_ended",
+        /// Two readings say so already: go on to finishing it.
+        ItStandsStill = "it_stands_still",
         /// Keep it as it is and stabilise it (`sorbate_g`).
         KeepItSweet = "keep_it_sweet",
         /// A stabilised mead does not ferment on.

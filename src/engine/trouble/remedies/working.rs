@@ -145,7 +145,10 @@ pub(super) fn stuck(case: &mut Case<'_>) {
         return;
     }
     if case.is(Check::NearDry) {
-        case.watch(RemedyCode::ItHasEnded);
+        match case.facts.is_finished {
+            Some(true) => case.note(RemedyCode::ItStandsStill),
+            _ => case.watch(RemedyCode::ItHasEnded),
+        }
         return;
     }
     case.danger(RemedyCode::DoNotBottle);

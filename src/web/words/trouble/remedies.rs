@@ -172,6 +172,11 @@ pub(super) const SAYINGS: &[Saying] = &[
         "Take a second reading 14 days after the last, with the gas stirred out. If they are equal, go on; leave it under its airlock until then.",
     ),
     saying(
+        "it_stands_still",
+        "It is finished",
+        "Two equal readings, two weeks apart, say so. Nothing is wrong: go on to clearing it, and to the bottle.",
+    ),
+    saying(
         "keep_it_sweet",
         "Keep it as it is",
         "The yeast has done what it can. Let it clear, rack it, then sulfite by its pH and {sorbate_g:grams} of potassium sorbate on the same or the next day, and two weeks under the airlock. Without both it can start again in the bottle and burst the glass.",

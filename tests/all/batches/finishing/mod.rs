@@ -151,7 +151,7 @@ async fn one_page_leads_through_all_of_it_in_order() {
     );
     assert!(page.text.contains("Not racked yet."), "{}", page.text);
     for link in [
-        "See what is missing",
+        "See the readings",
         "Write a racking down",
         "Stabilise it",
         "Sweeten it",

@@ -66,6 +66,13 @@ async fn by_sugar_and_against_the_acid() {
             .unwrap()
             .contains("Erythritol")
     );
+    for (sweetener, whom) in [("xylitol", "Deadly to dogs"), ("lactose", "Made of milk")] {
+        let page = mead
+            .page(&format!("/sweeten?sweetener={sweetener}&by=sugar&sugar=20"))
+            .await;
+        let answer = page.words_of("#answer").unwrap();
+        assert!(answer.contains(whom), "{answer}");
+    }
     let acid = mustwright::engine::log::entry::Reading {
         ta_g_per_l: Some(6.0),
         ..Default::default()

@@ -11,9 +11,9 @@ const AMOUNT: &str = "How much went in";
 /// Sets glasses up as they are proposed; the page of the trial.
 async fn set_up(mead: &Mead, stock: &str) -> Page {
     let form = mead.page(&format!("/trials?stock={stock}")).await;
-    let done = mead.browser.submit(&form, "Draw the numbers", &[]).await;
+    let done = mead.browser.submit(&form, "Set the glasses up", &[]).await;
     assert_eq!(done.status, 303, "{}", done.text);
-    let again = mead.browser.submit(&form, "Draw the numbers", &[]).await;
+    let again = mead.browser.submit(&form, "Set the glasses up", &[]).await;
     assert_eq!(again.location(), done.location(), "sent twice, set up once");
     mead.browser.follow(done).await
 }
@@ -215,14 +215,20 @@ async fn one_glass_alone_is_nothing_to_compare_and_faults_keep_what_was_typed() 
         .map(|glass| format!("Ml of it in glass {glass}"))
         .collect();
     typed.extend(empty.iter().map(|label| (label.as_str(), "")));
-    let refused = mead.browser.submit(&form, "Draw the numbers", &typed).await;
+    let refused = mead
+        .browser
+        .submit(&form, "Set the glasses up", &typed)
+        .await;
     assert_eq!(refused.status, 422);
     assert!(!refused.fault("Mead in each glass, in ml").is_empty());
     assert!(!refused.fault("What it is").is_empty());
     assert_eq!(refused.value("Mead in each glass, in ml"), "a mouthful");
     typed[0].1 = "50";
     typed.push(("What it is", "vanilla tincture"));
-    let refused = mead.browser.submit(&form, "Draw the numbers", &typed).await;
+    let refused = mead
+        .browser
+        .submit(&form, "Set the glasses up", &typed)
+        .await;
     assert!(
         refused
             .fault("Ml of it in glass 1")
@@ -231,7 +237,10 @@ async fn one_glass_alone_is_nothing_to_compare_and_faults_keep_what_was_typed() 
         refused.text
     );
     typed[2].1 = "2";
-    let done = mead.browser.submit(&form, "Draw the numbers", &typed).await;
+    let done = mead
+        .browser
+        .submit(&form, "Set the glasses up", &typed)
+        .await;
     assert_eq!(done.status, 303, "{}", done.text);
     let page = mead.browser.follow(done).await;
     let code = glass_of(&page, "2 ml");
