@@ -9,6 +9,7 @@ pub mod flights;
 pub mod judging;
 pub mod model;
 pub mod opened;
+mod order;
 pub mod organise;
 pub mod paths;
 pub mod phases;

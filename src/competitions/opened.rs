@@ -41,6 +41,12 @@ impl Opened {
         self.duties.contains(&duty)
     }
 
+    /// Whether the viewer judges or pours, and so learns whose an entry is when everybody does. A rehearsal hides nothing.
+    pub fn is_blind(&self) -> bool {
+        let works = self.has(Duty::Judge) || self.has(Duty::Steward);
+        works && self.competition.phase.is_blind() && !self.competition.rehearsal
+    }
+
     /// Demands one of these duties: to everybody else the page is not there.
     pub fn demand(&self, duties: &[Duty]) -> Result<(), Error> {
         match duties.iter().any(|duty| self.has(*duty)) {

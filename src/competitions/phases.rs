@@ -66,6 +66,8 @@ pub enum Act {
     Recuse,
     /// Writes what the table agrees on.
     Agree,
+    /// The same once more, after a sheet of that table was given back.
+    AgreeAgain,
     // Everybody.
     ReadResults,
     /// Reads and verifies the chain of what was done.
@@ -74,7 +76,7 @@ pub enum Act {
 
 impl Act {
     /// All of them.
-    pub const ALL: [Act; 35] = [
+    pub const ALL: [Act; 36] = [
         Act::SetRules,
         Act::SetCategories,
         Act::SetRoster,
@@ -108,6 +110,7 @@ impl Act {
         Act::MendSheet,
         Act::Recuse,
         Act::Agree,
+        Act::AgreeAgain,
         Act::ReadResults,
         Act::ReadDeeds,
     ];
@@ -131,12 +134,13 @@ impl Act {
             Act::Enter | Act::ChangeEntry => (Phase::Open, Phase::Open),
             Act::Withdraw | Act::PrintLabels => (Phase::Open, Phase::Closed),
             Act::Receive | Act::CheckEntry => (Phase::Open, Phase::Judging),
-            // Later, a judge who keeps apart from somebody would learn by a refusal which entry is theirs.
-            Act::SayConflicts => (Phase::Open, Phase::Closed),
+            // Whatever is added once tables stand takes the judge off all that have not agreed: a refusal at one of them would
+            // tell which entry is whose.
+            Act::SayConflicts => (Phase::Open, Phase::Judging),
             Act::WriteSheet | Act::Sign | Act::Recuse | Act::Agree => {
                 (Phase::Judging, Phase::Judging)
             }
-            Act::MendSheet => (Phase::Judging, Phase::Review),
+            Act::MendSheet | Act::AgreeAgain => (Phase::Judging, Phase::Review),
             Act::ReadOwnSheets | Act::ReadResults => (Phase::Released, Phase::Archived),
             Act::ReadDeeds => (Phase::Draft, Phase::Archived),
         }
@@ -174,7 +178,7 @@ mod tests {
     use super::*;
 
     /// Each act with the phases in which it is possible, a letter for each from draft to archived.
-    const TABLE: [(Act, &str); 35] = [
+    const TABLE: [(Act, &str); 36] = [
         (Act::SetRules, "D......."),
         (Act::SetCategories, "D......."),
         (Act::SetRoster, "DOCRJ..."),
@@ -202,12 +206,13 @@ mod tests {
         (Act::CheckEntry, ".OCRJ..."),
         (Act::ReadPours, "...RJ..."),
         (Act::Pour, "....J..."),
-        (Act::SayConflicts, ".OC....."),
+        (Act::SayConflicts, ".OCRJ..."),
         (Act::WriteSheet, "....J..."),
         (Act::Sign, "....J..."),
         (Act::MendSheet, "....JV.."),
         (Act::Recuse, "....J..."),
         (Act::Agree, "....J..."),
+        (Act::AgreeAgain, "....JV.."),
         (Act::ReadResults, "......LA"),
         (Act::ReadDeeds, "DOCRJVLA"),
     ];

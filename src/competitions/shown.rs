@@ -6,7 +6,7 @@ use axum::extract::{Path, State};
 
 use super::opened::Opened;
 use super::view::{self, Row};
-use super::{desk, entering, flights, judging, organise, paths, results, store};
+use super::{desk, entering, flights, judging, order, organise, paths, results, store};
 use crate::app::App;
 use crate::web::markdown::{self, Rendered};
 use crate::web::pages::{Answer, page};
@@ -79,7 +79,7 @@ async fn show(State(app): State<App>, Path(id): Path<String>, member: Member) ->
     let competition = &opened.competition;
     let base = app.site.base();
     let ways = [
-        entering::ways(&opened, base),
+        entering::ways(&opened, base, entering::today(&app, &member)),
         desk::ways(&opened, base),
         organise::ways(&app, &opened),
         flights::ways(&app, &opened),
@@ -96,7 +96,7 @@ async fn show(State(app): State<App>, Path(id): Path<String>, member: Member) ->
         },
         terms: markdown::render(&competition.terms),
         prizes: competition.prizes.clone(),
-        ways: ways.into_iter().flatten().collect(),
+        ways: order::sorted(competition.phase, ways.into_iter().flatten().collect()),
         shell: shell(&app, &member),
     })
 }

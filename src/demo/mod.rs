@@ -59,6 +59,8 @@ pub async fn serve(config: &Config, database: &Database) -> Result<(), Failure> 
         club_name: CLUB.to_owned(),
         // Whoever looks around for ten minutes has no phone to set up.
         second_step: Rule::Nobody,
+        // Nothing of it stays.
+        backup_dir: None,
         ..config.clone()
     };
     serve::serve(&config, database, async |app| {

@@ -52,8 +52,26 @@ pub struct Asked {
     before: Option<i32>,
 }
 
+/// Who reads the chain, as far as it matters for what may be told.
+#[derive(Clone, Copy)]
+struct Reader {
+    released: bool,
+    organises: bool,
+    /// They judge or pour: a code beside a time, at which somebody changed an entry, paid or brought a bottle, would tell them
+    /// whose it is.
+    blind: bool,
+}
+
+impl Reader {
+    /// Whether this part of a deed stays hidden until the release.
+    fn hides(self, doer: Doer, key: &str) -> bool {
+        let code = doer == Doer::Maker || (self.blind && key == "code");
+        !self.released && code
+    }
+}
+
 /// What a deed was about, in a line: what is short in it, by its own words.
-fn about(link: &Link) -> String {
+fn about(link: &Link, doer: Doer, reader: Reader) -> String {
     let phase = |key: &str| {
         let word = link.about.get(key).and_then(Value::as_str)?;
         Phase::from_word(word).map(Phase::says)
@@ -64,14 +82,18 @@ fn about(link: &Link) -> String {
     let Value::Object(said) = &link.about else {
         return String::new();
     };
-    let short = said.iter().filter_map(|(key, value)| {
+    let told = said.iter().filter(|(key, _)| !reader.hides(doer, key));
+    let short = told.filter_map(|(key, value)| {
         let value = match value {
             // A public id says nothing to anybody.
             Value::String(text) if text.parse::<PublicId>().is_ok() => return None,
             Value::String(text) if !text.is_empty() && text.chars().count() <= 60 => text.clone(),
+            // Which row of a sheet it was says nothing to anybody either.
+            Value::Number(_) if key == "row" => return None,
             Value::Number(number) => number.to_string(),
             Value::Bool(true) => "yes".to_owned(),
-            Value::Bool(false) => "no".to_owned(),
+            // What was not so needs no word.
+            Value::Bool(false) => return None,
             _ => return None,
         };
         Some(format!("{}: {value}", key.replace('_', " ")))
@@ -80,17 +102,17 @@ fn about(link: &Link) -> String {
 }
 
 /// Who did it, as far as the reader may know.
-fn who(link: &Link, doer: Doer, released: bool, organises: bool) -> String {
+fn who(link: &Link, doer: Doer, reader: Reader) -> String {
     let known = match doer {
         Doer::Told => true,
-        Doer::Maker => released,
-        Doer::Helper => released && organises,
+        Doer::Maker => reader.released,
+        Doer::Helper => reader.released && reader.organises,
     };
     match (&link.by_name, doer) {
         (None, _) => "by itself".to_owned(),
         (Some(name), _) if known => name.clone(),
         (_, Doer::Helper) => "a judge or steward".to_owned(),
-        _ => "told after the release".to_owned(),
+        _ => "somebody, told after the release".to_owned(),
     }
 }
 
@@ -106,9 +128,12 @@ pub(in crate::competitions) async fn show(
 ) -> Answer {
     let mut conn = app.pool.acquire().await?;
     let opened = Opened::read(&mut conn, &member, &id).await?;
-    let released = !opened.competition.phase.is_blind();
-    let organises = opened.has(Duty::Organiser);
-    if !released && !organises {
+    let reader = Reader {
+        released: !opened.competition.phase.is_blind(),
+        organises: opened.has(Duty::Organiser),
+        blind: opened.is_blind(),
+    };
+    if !reader.released && !reader.organises {
         return Err(Error::not_found());
     }
     let links = store::all(&mut conn, opened.competition.id).await?;
@@ -123,9 +148,9 @@ pub(in crate::competitions) async fn show(
             Row {
                 number: link.number,
                 when: moment(link.at, member.settings.zone),
-                who: who(link, doer, released, organises),
+                who: who(link, doer, reader),
                 what,
-                about: about(link),
+                about: about(link, doer, reader),
                 reason: link.reason.clone(),
                 fits: broken.is_none_or(|first| link.number < first),
             }

@@ -26,6 +26,16 @@ const TABLE: &[(&str, &str, Doer)] = &[
         "said what they do not taste or judge",
         Doer::Helper,
     ),
+    (
+        "kept_apart",
+        "kept a judge apart from somebody’s meads",
+        Doer::Told,
+    ),
+    (
+        "let_together",
+        "took back that two are kept apart",
+        Doer::Told,
+    ),
     ("entered", "entered a mead", Doer::Maker),
     ("changed", "changed an entry", Doer::Maker),
     ("withdrawn", "withdrew an entry", Doer::Maker),

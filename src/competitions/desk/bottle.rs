@@ -119,6 +119,8 @@ pub(super) struct BottlePage {
     takes_late_in: bool,
     receive_at: Option<String>,
     check_at: Option<String>,
+    /// Somebody looked, and nothing was changed since.
+    is_looked: bool,
     fee_at: Option<String>,
     fee_paid: bool,
     out_at: Option<String>,
@@ -190,6 +192,7 @@ impl BottlePage {
             takes_late_in: organises && entry.arrival == Some(entries::Arrival::Late),
             receive_at: at(paths::RECEIVE, may(Act::Receive)),
             check_at: at(paths::CHECK, may(Act::CheckEntry)),
+            is_looked: entry.checked_at.is_some(),
             fee_at: at(paths::FEE, has_fee && organises && may(Act::NoteFee)),
             fee_paid: entry.fee_paid_at.is_some(),
             out_at: at(paths::TURN_AWAY, organises && may(Act::TurnAway)),

@@ -20,6 +20,8 @@ pub const FIELDS: &[(&str, &str)] = &[("arrival", "How they came"), ("bottles", 
 pub struct Look {
     pub field: &'static str,
     pub words: &'static str,
+    /// What to do where it is not ticked.
+    pub else_do: &'static str,
 }
 
 /// What a steward looks at: each must hold.
@@ -27,14 +29,17 @@ pub const LOOKS: &[Look] = &[
     Look {
         field: "bare",
         words: "The bottles bear the code and nothing else: no label, no writing, no shape that is known",
+        else_do: "Look at the bottles and tick it. If they tell anything, put them aside and tell an organiser.",
     },
     Look {
         field: "cap",
         words: "The caps bear no mark",
+        else_do: "Look at the caps and tick it. If one bears a mark, put the bottle aside and tell an organiser.",
     },
     Look {
         field: "words",
         words: "What judges read tells nothing, once the words below are masked",
+        else_do: "Read what judges read and tick it. If it cannot be masked, tell an organiser.",
     },
 ];
 
@@ -95,10 +100,9 @@ pub fn came(
 /// When a field came twice.
 pub fn looked(posted: &Posted) -> Result<Result<Vec<String>, FormState>, Error> {
     let mut typed = Typed::of(posted);
-    for Look { field, .. } in LOOKS {
+    for Look { field, else_do, .. } in LOOKS {
         if typed.text(field)?.is_empty() {
-            let why = "Tick it once you have looked. If it does not hold, put the bottle aside and tell an organiser.";
-            typed.form.refuse(field, why);
+            typed.form.refuse(field, *else_do);
         }
     }
     let words = typed.lines("mask", WORDS_MAX)?;

@@ -170,11 +170,11 @@ pub(super) fn asks(opened: &Opened, app: &App) -> Vec<String> {
     };
     let held = match rules.held_back {
         0 => String::new(),
-        1 => ", of which one is held back for the final".to_owned(),
-        many => format!(", of which {many} are held back for the final"),
+        1 => " One of them is held back for the final.".to_owned(),
+        many => format!(" {many} of them are held back for the final."),
     };
     said.push(format!(
-        "{bottles} of {} ml{held}, without label and with a cap that bears no mark.",
+        "{bottles} of {} mL, without a label and without a mark on the cap.{held}",
         rules.bottle_ml
     ));
     if !rules.drop_off_at.is_empty() {

@@ -1,4 +1,4 @@
-//! Labels for the bottles of an entry: its code and nothing that tells whose it is. The picture opens the entry at the desk, for
+//! Labels for the bottles of an entry, or of all that somebody entered: the code and nothing that tells whose it is. The picture opens the entry at the desk, for
 //! a steward who is signed in.
 
 use askama::Template;
@@ -6,10 +6,11 @@ use axum::extract::{Path, Query, State};
 use serde::Deserialize;
 
 use super::pages::own;
-use super::{forms, paths};
+use super::{forms, paths, store};
 use crate::app::App;
 use crate::batches::labels::sheets::{SHEETS, Sheet, of_word};
 use crate::batches::labels::{self as plain_labels};
+use crate::competitions::entries::Entry;
 use crate::competitions::opened::Opened;
 use crate::competitions::phases::{Act, demand};
 use crate::competitions::{desk, shown};
@@ -32,23 +33,53 @@ pub(super) struct Asked {
     start: Option<String>,
 }
 
+/// What stands on the bottles of one entry.
+struct Label {
+    code: String,
+    contains: String,
+    picture: Option<Picture>,
+}
+
+impl Label {
+    fn of(app: &App, competition: &str, entry: &Entry) -> Label {
+        let desk = desk::paths::BOTTLE.with(&[competition, &entry.code]);
+        let allergens = entry.declared.allergens.iter();
+        let allergens: Vec<&str> = allergens.map(|one| forms::allergen_words(one)).collect();
+        Label {
+            code: entry.code.clone(),
+            contains: match allergens.is_empty() {
+                true => String::new(),
+                false => format!("Contains {}.", allergens.join(", ")),
+            },
+            picture: Picture::of(&app.site.address(&desk)),
+        }
+    }
+}
+
+/// Where a page of labels leads: itself, and what it was opened from.
+struct At {
+    here: String,
+    back: String,
+    back_words: String,
+}
+
 #[derive(Template)]
 #[template(path = "competitions/entering/labels.html")]
-struct LabelsPage {
+struct LabelsPage<'a> {
     shell: Shell,
     title: String,
-    code: String,
-    entry_url: String,
-    action: String,
+    /// Of which entry, or of all.
+    called: String,
+    /// What the field of their number is called.
+    count_words: &'static str,
+    at: At,
     form: FormState,
     sheets: Vec<(String, String)>,
     style_url: String,
     sheet: String,
     is_low: bool,
-    contains: String,
-    picture: Option<Picture>,
     /// The labels of each sheet; none for a place that is used already.
-    pages: Vec<Vec<Option<()>>>,
+    pages: Vec<Vec<Option<&'a Label>>>,
 }
 
 /// The form as asked, and what it asks for where it is sound.
@@ -88,6 +119,50 @@ fn wanted(
     (form, sheet, count.zip(start).filter(|_| is_sound))
 }
 
+/// The page of these labels, each so often as is asked.
+fn answer(
+    app: &App,
+    member: &Member,
+    opened: &Opened,
+    labels: &[Label],
+    (called, at, asked): (String, At, Asked),
+) -> Answer {
+    let bottles = opened.competition.rules.bottles;
+    let (form, sheet, asked) = wanted(&asked, bottles, member.settings.units);
+    let (count, start) = asked.unwrap_or((0, 1));
+    let whole = |number: i32| number.unsigned_abs() as usize;
+    let each = labels
+        .iter()
+        .flat_map(|label| std::iter::repeat_n(label, whole(count)));
+    let file = format!("{}.css", sheet.word);
+    let shown = LabelsPage {
+        shell: shown::shell(app, member),
+        title: opened.competition.title.clone(),
+        called,
+        count_words: match labels.len() {
+            1 => "How many labels",
+            _ => "How many labels of each",
+        },
+        at,
+        sheets: SHEETS
+            .iter()
+            .map(|sheet| (sheet.word.to_owned(), sheet.name()))
+            .collect(),
+        style_url: app
+            .site
+            .base()
+            .link(&plain_labels::paths::STYLE.with(&[&file])),
+        sheet: sheet.name(),
+        is_low: sheet.is_low(),
+        pages: sheet.lay(each, whole(start)),
+        form,
+    };
+    match shown.form.is_sound() {
+        true => page(&shown),
+        false => form_again(&shown),
+    }
+}
+
 pub(super) async fn show(
     State(app): State<App>,
     member: Member,
@@ -102,38 +177,36 @@ pub(super) async fn show(
     if mine.entry.withdrawn_at.is_some() {
         return Err(Error::not_found());
     }
-    let bottles = opened.competition.rules.bottles;
-    let (form, sheet, asked) = wanted(&asked, bottles, member.settings.units);
-    let (count, start) = asked.unwrap_or((0, 1));
-    let whole = |number: i32| number.unsigned_abs() as usize;
     let base = app.site.base();
-    let desk = desk::paths::BOTTLE.with(&[&id, &mine.entry.code]);
-    let allergens = mine.entry.declared.allergens.iter();
-    let allergens: Vec<&str> = allergens.map(|one| forms::allergen_words(one)).collect();
-    let file = format!("{}.css", sheet.word);
-    let labels = LabelsPage {
-        shell: shown::shell(&app, &member),
-        title: opened.competition.title.clone(),
-        entry_url: base.link(&paths::ENTRY.with(&[&id, &entry])),
-        action: base.link(&paths::LABELS.with(&[&id, &entry])),
-        sheets: SHEETS
-            .iter()
-            .map(|sheet| (sheet.word.to_owned(), sheet.name()))
-            .collect(),
-        style_url: base.link(&plain_labels::paths::STYLE.with(&[&file])),
-        sheet: sheet.name(),
-        is_low: sheet.is_low(),
-        contains: match allergens.is_empty() {
-            true => String::new(),
-            false => format!("Contains {}.", allergens.join(", ")),
-        },
-        picture: Picture::of(&app.site.address(&desk)),
-        pages: sheet.spread(&(), whole(count), whole(start)),
-        code: mine.entry.code,
-        form,
+    let at = At {
+        here: base.link(&paths::LABELS.with(&[&id, &entry])),
+        back: base.link(&paths::ENTRY.with(&[&id, &entry])),
+        back_words: mine.entry.code.clone(),
     };
-    match labels.form.is_sound() {
-        true => page(&labels),
-        false => form_again(&labels),
-    }
+    let labels = [Label::of(&app, &id, &mine.entry)];
+    let called = mine.entry.code;
+    answer(&app, &member, &opened, &labels, (called, at, asked))
+}
+
+pub(super) async fn all(
+    State(app): State<App>,
+    member: Member,
+    Path(id): Path<String>,
+    Query(asked): Query<Asked>,
+) -> Answer {
+    let mut conn = app.pool.acquire().await?;
+    let opened = Opened::read(&mut conn, &member, &id).await?;
+    let mine = store::mine(&mut conn, opened.competition.id, member.id).await?;
+    drop(conn);
+    demand(opened.competition.phase, Act::PrintLabels)?;
+    let stay = mine.iter().filter(|one| one.entry.withdrawn_at.is_none());
+    let labels: Vec<Label> = stay.map(|one| Label::of(&app, &id, &one.entry)).collect();
+    let base = app.site.base();
+    let at = At {
+        here: base.link(&paths::ALL_LABELS.with(&[&id])),
+        back: base.link(&paths::MINE.with(&[&id])),
+        back_words: "your entries".to_owned(),
+    };
+    let called = "all your entries".to_owned();
+    answer(&app, &member, &opened, &labels, (called, at, asked))
 }

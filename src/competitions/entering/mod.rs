@@ -17,7 +17,7 @@ pub mod whose;
 
 use axum::Router;
 
-pub(super) use self::pages::declared_facts;
+pub(super) use self::pages::{declared_facts, today};
 pub use self::taking::{Entered, enter};
 pub(super) use self::ways::ways;
 use crate::app::App;
@@ -35,6 +35,7 @@ pub fn router() -> Router<App> {
         .on(paths::WITHDRAW, changing::take_back)
         .on(paths::LEAVE, changing::had_no_part)
         .on(paths::LABELS, labels::show)
+        .on(paths::ALL_LABELS, labels::all)
         .on(paths::ENTRIES, whose::list)
         .on(paths::NAMES, whose::names)
         .on(paths::SEALED, sealed_page::show)

@@ -2,15 +2,18 @@
 
 use askama::Template;
 use axum::extract::{Path, Query, State};
+use chrono::NaiveDate;
 use serde::Deserialize;
 use sqlx::PgConnection;
 
 use super::form_page::{FormPage, Known, asks};
 use super::model::{Mine, Refused, over};
+use super::ways::may_enter;
 use super::{Entered, enter, forms, paths, proposed, store};
 use crate::app::App;
 use crate::batches;
 use crate::batches::opened::open_own;
+use crate::competitions::entries::Arrival;
 use crate::competitions::flights::regrouping;
 use crate::competitions::model::{Category, Phase};
 use crate::competitions::opened::Opened;
@@ -48,10 +51,15 @@ pub(super) async fn new(
     page(&FormPage::of(&app, &member, &opened, known, None, form)?)
 }
 
+/// The day as the clock of whoever looks says.
+pub(in crate::competitions) fn today(app: &App, member: &Member) -> NaiveDate {
+    let now = app.clock.now().with_timezone(&member.settings.zone);
+    now.date_naive()
+}
+
 /// Refuses what comes after the last day, even before somebody closes entries.
 fn in_time(app: &App, member: &Member, opened: &Opened) -> Result<(), Error> {
-    let now = app.clock.now().with_timezone(&member.settings.zone);
-    match over(&opened.competition.rules, now.date_naive()) {
+    match over(&opened.competition.rules, today(app, member)) {
         None => Ok(()),
         Some(last) => Err(Error::conflict(format!(
             "The last day to enter was {}.",
@@ -145,6 +153,7 @@ struct MinePage {
     title: String,
     competition_url: String,
     new_url: Option<String>,
+    labels_url: Option<String>,
     rows: Vec<Row>,
 }
 
@@ -155,6 +164,8 @@ pub(super) async fn mine(State(app): State<App>, member: Member, Path(id): Path<
     let mine = store::mine(&mut conn, opened.competition.id, member.id).await?;
     drop(conn);
     let base = app.site.base();
+    let prints = allows(opened.competition.phase, Act::PrintLabels)
+        && mine.iter().any(|one| one.entry.withdrawn_at.is_none());
     let rows = mine.into_iter().map(|mine| Row {
         url: base.link(&paths::ENTRY.with(&[&id, mine.entry.public_id.as_str()])),
         meta: format!(
@@ -169,8 +180,9 @@ pub(super) async fn mine(State(app): State<App>, member: Member, Path(id): Path<
         shell: shown::shell(&app, &member),
         title: opened.competition.title.clone(),
         competition_url: base.link(&competitions::paths::COMPETITION.with(&[&id])),
-        new_url: allows(opened.competition.phase, Act::Enter)
+        new_url: may_enter(&opened, today(&app, &member))
             .then(|| base.link(&paths::NEW.with(&[&id]))),
+        labels_url: prints.then(|| base.link(&paths::ALL_LABELS.with(&[&id]))),
         rows: rows.collect(),
     })
 }
@@ -195,9 +207,13 @@ fn stands(mine: &Mine, opened: &Opened) -> String {
     if entry.withdrawn_at.is_some() {
         return "withdrawn".to_owned();
     }
-    let bottles = entry
-        .arrival
-        .map_or("bottles not received yet", |arrival| arrival.says());
+    let bottles = match entry.arrival {
+        None => "bottles not received yet",
+        Some(Arrival::Here) => "its bottles are here",
+        Some(Arrival::Leaking) => "its bottles are here, and one leaks",
+        Some(Arrival::Late) => "its bottles came too late",
+        Some(Arrival::Missing) => "its bottles are missing",
+    };
     let has_fee = opened.competition.rules.fee.is_some_and(|fee| fee > 0.0);
     match (has_fee, entry.fee_paid_at) {
         (false, _) => bottles.to_owned(),

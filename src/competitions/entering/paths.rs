@@ -22,6 +22,8 @@ pub const WITHDRAW: Route =
 pub const LEAVE: Route = Route::post("/competitions/{id}/mine/{entry}/leave", Action::TakePart);
 /// Its labels, on a kind of sheet.
 pub const LABELS: Route = Route::get("/competitions/{id}/mine/{entry}/labels", Action::TakePart);
+/// The labels of all that the member entered, one after another.
+pub const ALL_LABELS: Route = Route::get("/competitions/{id}/labels", Action::TakePart);
 /// What was sealed when entries closed, and what it was made of.
 pub const SEALED: Route = Route::get("/competitions/{id}/sealed", Action::TakePart);
 /// The organiser's list of entries, without their makers.
@@ -31,5 +33,6 @@ pub const NAMES: Route = Route::post("/competitions/{id}/entries", Action::TakeP
 
 /// All of them.
 pub const ROUTES: &[Route] = &[
-    ENTRIES, NAMES, NEW, ENTER, MINE, ENTRY, EDIT, SAVE, WITHDRAW, LEAVE, LABELS, SEALED,
+    ENTRIES, NAMES, NEW, ENTER, MINE, ENTRY, EDIT, SAVE, WITHDRAW, LEAVE, LABELS, ALL_LABELS,
+    SEALED,
 ];

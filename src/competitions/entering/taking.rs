@@ -1,6 +1,6 @@
 //! Entries as they are taken, changed and taken back: within the caller's transaction, in which the competition is held, so that
-//! of many at once exactly as many come in as the rules allow. The chain of deeds tells nobody's name, and no code when it was
-//! entered: who knows when somebody entered a mead would know its code.
+//! of many at once exactly as many come in as the rules allow. The chain of deeds tells nobody's name, and its page no code
+//! beside a time before the release: who knows when somebody entered or changed a mead would know its code.
 
 use chrono::{DateTime, Utc};
 use serde_json::{Value, json};

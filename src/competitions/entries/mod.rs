@@ -59,6 +59,12 @@ impl Arrival {
     pub fn can_be_poured(self) -> bool {
         matches!(self, Arrival::Here | Arrival::Leaking)
     }
+
+    /// The words of those that are poured, as statements ask for them.
+    pub fn poured() -> Vec<String> {
+        let poured = Arrival::ALL.into_iter().filter(|one| one.can_be_poured());
+        poured.map(|one| one.word().to_owned()).collect()
+    }
 }
 
 /// An entry, without its makers.

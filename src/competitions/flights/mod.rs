@@ -12,6 +12,7 @@ pub mod paths;
 mod pour;
 mod queue;
 pub mod regrouping;
+pub mod seats;
 pub mod store;
 mod view;
 mod ways;

@@ -17,8 +17,6 @@ pub enum Kind {
     Final,
     /// The best of the whole show.
     Best,
-    /// Nothing: it tunes the judges.
-    Calibration,
 }
 
 impl Kind {
@@ -28,7 +26,6 @@ impl Kind {
             Kind::First => "first",
             Kind::Final => "final",
             Kind::Best => "best",
-            Kind::Calibration => "calibration",
         }
     }
 }
@@ -81,7 +78,6 @@ impl Flight {
             Kind::First => format!("Flight {}, {of}", self.number),
             Kind::Final => format!("Final, {of}"),
             Kind::Best => "Best of show".to_owned(),
-            Kind::Calibration => "Calibration".to_owned(),
         }
     }
 }

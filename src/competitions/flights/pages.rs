@@ -10,6 +10,7 @@ use sqlx::PgConnection;
 use super::conflicts::{self, Forbidden};
 use super::making::{self, Asked, Made};
 use super::model::{Judge, Seat, State};
+use super::paper::rests;
 use super::view::{self, Around, Whole};
 use super::{finals, paths, store};
 use crate::app::App;
@@ -95,6 +96,7 @@ fn rounds(app: &App, opened: &Opened, flights: &[Whole], kept_apart: &Forbidden)
 fn row(app: &App, opened: &Opened, whole: &Whole, kept_apart: &Forbidden) -> Row {
     let entries: Vec<_> = whole.glasses.iter().map(|one| one.entry).collect();
     let meets = |seat: &Seat| kept_apart.any(seat.judge, &entries);
+    let tells = opened.has(Duty::Organiser) && !opened.is_blind();
     let codes: Vec<&str> = whole.glasses.iter().map(|one| one.code.as_str()).collect();
     Row {
         url: view::flight_url(app, opened, &whole.flight),
@@ -109,7 +111,7 @@ fn row(app: &App, opened: &Opened, whole: &Whole, kept_apart: &Forbidden) -> Row
                 "Nobody at this table is experienced."
             }
             // Said after the table was made.
-            table if opened.has(Duty::Organiser) && table.iter().any(meets) => {
+            table if tells && table.iter().any(meets) => {
                 "Somebody at this table must not judge one of its glasses: change the table."
             }
             _ => "",
@@ -170,8 +172,11 @@ async fn list_page(
         action: view::at(app, opened, paths::MAKE),
         again: !flights.is_empty(),
         sizes: format!(
-            "By the rules {} to {} glasses in a flight, at most {} of them strong; a judge tastes at most {} a day and rests {} minutes between two flights.",
-            rules.flight_least, rules.flight_most, rules.flight_strong, rules.glasses_a_day, rules.rest_minutes
+            "By the rules {} to {} glasses in a flight, at most {} of them strong. {}",
+            rules.flight_least,
+            rules.flight_most,
+            rules.flight_strong,
+            rests(rules)
         ),
     });
     Ok(ListPage {

@@ -11,6 +11,7 @@ use crate::app::App;
 use crate::competitions::judging::words;
 use crate::competitions::model::{Category, Duty};
 use crate::competitions::opened::Opened;
+use crate::competitions::organise::bands;
 use crate::competitions::phases::Act;
 use crate::engine::contest::faults::Fault;
 use crate::engine::contest::rules::{Rules, Section};
@@ -65,7 +66,7 @@ struct PaperPage<'a> {
     sheets: Vec<SheetsPart<'a>>,
     sections: &'a [Section],
     most: u32,
-    bands: Vec<String>,
+    bands: Vec<(String, String)>,
     faults: String,
     tags: Vec<Tag>,
     blanks: Vec<Blank>,
@@ -142,14 +143,15 @@ fn blanks(all: &[Whole], categories: &[Category]) -> Vec<Blank> {
     finals.chain(show).map(blank).collect()
 }
 
-/// "40 and more: very good".
-fn bands(rules: &Rules) -> Vec<String> {
-    let mut bands: Vec<_> = rules.bands.iter().collect();
-    bands.sort_by_key(|band| band.from);
-    let said = bands
-        .into_iter()
-        .map(|band| format!("from {}: {}", band.from, band.words));
-    said.collect()
+/// How much a judge tastes, and how long they rest.
+pub(super) fn rests(rules: &Rules) -> String {
+    let glasses = rules.glasses_a_day;
+    match rules.rest_minutes {
+        0 => format!("A judge tastes at most {glasses} glasses a day."),
+        minutes => format!(
+            "A judge tastes at most {glasses} glasses a day and rests {minutes} minutes between two flights."
+        ),
+    }
 }
 
 pub(super) async fn show(
@@ -192,10 +194,7 @@ pub(super) async fn show(
             .into_iter()
             .filter(|(_, names)| !names.is_empty())
             .collect(),
-        rests: format!(
-            "A judge tastes at most {} glasses a day and rests {} minutes between two flights.",
-            rules.glasses_a_day, rules.rest_minutes
-        ),
+        rests: rests(rules),
         sheets: sheets(&flights),
         sections: &rules.sections,
         most: rules.most(),

@@ -28,6 +28,10 @@ use crate::web::viewer::{Member, Viewer};
 pub(super) const WALLED_OFF: &str =
     "You have an entry in this category: somebody else pours and changes its flights.";
 
+/// What whoever judges or pours is told in place of changing a table: a refused seat would tell them whose a glass is.
+pub(super) const BLIND: &str =
+    "You judge or pour at this competition, so another organiser changes its tables and glasses.";
+
 /// A flight of the competition with everything that belongs to it; what is not there is not found.
 pub(super) async fn found(
     conn: &mut PgConnection,
@@ -113,6 +117,8 @@ struct FlightPage {
     is_planned: bool,
     waits: String,
     change_url: Option<String>,
+    /// What is poured next, while something is.
+    queue_url: Option<String>,
     bottles: String,
     form: FormState,
     once: String,
@@ -157,7 +163,8 @@ async fn flight_page(
     let around = Around::of(app, member, opened);
     let rules = &opened.competition.rules;
     let pours = opened.has(Duty::Steward) && opened.allows(Act::Pour) && !walled_off;
-    let changes = opened.has(Duty::Organiser) && opened.allows(Act::SeatJudges) && !walled_off;
+    let changes = opened.has(Duty::Organiser) && opened.allows(Act::SeatJudges);
+    let changes = changes && !walled_off && !opened.is_blind();
     let flight = &whole.flight;
     Ok(FlightPage {
         competition_url: around.competition_url,
@@ -178,6 +185,9 @@ async fn flight_page(
             _ => String::new(),
         },
         change_url: changes.then(|| view::at_flight(app, opened, paths::CHANGE, flight)),
+        queue_url: opened
+            .allows(Act::ReadPours)
+            .then(|| view::at(app, opened, paths::QUEUE)),
         bottles: bottles(rules),
         once: Once::for_form(&form, &Viewer::known(member.clone()))?,
         form,

@@ -4,7 +4,7 @@ use askama::Template;
 use axum::extract::{Path, State as Shared};
 
 use super::calibration;
-use super::model::{Kind, State};
+use super::model::State;
 use super::paths;
 use super::pour::rests;
 use super::view::{self, Around, Whole};
@@ -83,11 +83,7 @@ pub(super) async fn show(
             ),
         }
     };
-    let of = |state: State| {
-        all.iter().filter(move |whole| {
-            whole.flight.state == state && whole.flight.kind != Kind::Calibration
-        })
-    };
+    let of = |state: State| all.iter().filter(move |whole| whole.flight.state == state);
     // Next is the first round in which anything is left to pour.
     let first = of(State::Planned)
         .map(|whole| (whole.flight.day, whole.flight.session))

@@ -150,7 +150,7 @@ pub async fn table(
     Ok(own.map(|(_, seat)| seat).collect())
 }
 
-/// The judges of the roster.
+/// The judges of the roster who are still in the club: whoever left it, or was shut out, is given no seat.
 pub async fn judges(
     conn: &mut PgConnection,
     competition: CompetitionId,
@@ -159,7 +159,7 @@ pub async fn judges(
         Judge,
         r#"select s.member_id as "judge: MemberId", m.public_id, m.name, s.experienced, s.ceiling
            from competition_roster s join members m on m.id = s.member_id
-           where s.competition_id = $1 and s.duty = 'judge' order by m.name, s.member_id"#,
+           where s.competition_id = $1 and s.duty = 'judge' and m.disabled_at is null order by m.name, s.member_id"#,
         competition.0
     )
     .fetch_all(conn)

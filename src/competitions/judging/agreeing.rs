@@ -1,5 +1,7 @@
 //! What a table agrees on, and each judge's order in a final: read, checked, written down.
 
+use std::collections::BTreeMap;
+
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use serde_json::json;
@@ -13,6 +15,8 @@ use crate::app::App;
 use crate::competitions::deeds::{self, Deed};
 use crate::competitions::flights::model::State as Progress;
 use crate::competitions::flights::{conflicts, store as flights};
+use crate::competitions::model::Duty;
+use crate::competitions::opened::Opened;
 use crate::competitions::phases::{self, Act};
 use crate::competitions::store as competitions;
 use crate::engine::contest::agree::{self, Refusal, Settled};
@@ -35,8 +39,10 @@ async fn hold(
     member: &Member,
     (at, act): (&At, Act),
 ) -> Result<Read, Error> {
+    let opened = Opened::read(conn, member, &at.0).await?;
+    opened.demand(&[Duty::Judge])?;
+    let phase = competitions::hold(conn, opened.competition.id).await?;
     let table = AtTable::read(conn, member, (&at.0, &at.1)).await?;
-    let phase = competitions::hold(conn, table.opened.competition.id).await?;
     phases::demand(phase, act)?;
     Read::of(conn, table).await
 }
@@ -97,22 +103,39 @@ fn settled(read: &Read, posted: &Posted) -> Result<Result<Agreed, FormState>, Er
     })
 }
 
-/// The judges' orders as they sit, and what comes of them.
-fn by_orders(read: &Read) -> Agreed {
-    let codes: Vec<String> = read
-        .table
-        .glasses
-        .iter()
-        .map(|glass| glass.code.clone())
-        .collect();
-    let of = |judge| read.orders.iter().find(|order| order.judge == judge);
-    let orders: Vec<Vec<String>> = read
-        .seats
-        .iter()
-        .filter_map(|seat| of(seat.judge))
-        .map(|order| order.codes.clone())
-        .collect();
-    agree::agreed_by_orders(&codes, &orders)
+/// What comes of the judges' orders, and of tasting again what they leave level; faults stand beside their fields.
+fn by_orders(read: &Read, posted: &Posted) -> Result<Result<Agreed, FormState>, Error> {
+    let mut typed = Typed::of(posted);
+    let mut again = BTreeMap::new();
+    for group in read.level() {
+        let most = i32::try_from(group.len()).unwrap_or(i32::MAX);
+        let among = |code: &String| field("among", code);
+        let mut given = Vec::new();
+        for code in &group {
+            given.push(typed.text(&among(code))?.to_owned());
+        }
+        if given.iter().all(String::is_empty) {
+            continue;
+        }
+        for (code, text) in group.iter().zip(given) {
+            let place = parse_whole(&text, 1, most).ok();
+            match place.and_then(|place| u32::try_from(place).ok()) {
+                Some(place) => {
+                    again.insert(code.clone(), place);
+                }
+                None => {
+                    let told =
+                        format!("Write a place from 1 to {most} for each of them, or for none.");
+                    typed.form.refuse(&among(code), told);
+                }
+            }
+        }
+    }
+    let (codes, orders) = read.ordered();
+    Ok(match typed.form.is_sound() {
+        true => Ok(agree::agreed_by_orders(&codes, &orders, &again)),
+        false => Err(typed.form),
+    })
 }
 
 pub(super) async fn agree(
@@ -122,9 +145,10 @@ pub(super) async fn agree(
     posted: Posted,
 ) -> Answer {
     let mut tx = app.pool.begin().await?;
-    let read = hold(&mut tx, &member, (&at, Act::Agree)).await?;
+    let read = hold(&mut tx, &member, (&at, Act::AgreeAgain)).await?;
     Once::read(&posted, &member)?;
     if !read.may_agree() {
+        phases::demand(read.table.opened.competition.phase, Act::Agree)?;
         return Err(Error::not_found());
     }
     if let Some(first) = read.waits_for().into_iter().next() {
@@ -133,16 +157,18 @@ pub(super) async fn agree(
         )));
     }
     let agreed = match read.table.is_ordered() {
-        true => by_orders(&read),
-        false => match settled(&read, &posted)? {
-            Ok(agreed) => agreed,
-            Err(form) => {
-                return not_stored(form_again(&table_page(&app, &member, &read, Some(form))?));
-            }
-        },
+        true => by_orders(&read, &posted)?,
+        false => settled(&read, &posted)?,
+    };
+    let agreed = match agreed {
+        Ok(agreed) => agreed,
+        Err(form) => {
+            return not_stored(form_again(&table_page(&app, &member, &read, Some(form))?));
+        }
     };
     let (number, before) = read.agreed.clone().unwrap_or_default();
-    if number > 0 && before == agreed {
+    // Where a sheet was given back the same points are agreed on once more.
+    if number > 0 && before == agreed && read.table.flight.state == Progress::Done {
         return done(&app, &at, "agreed");
     }
     let seen: i32 = posted.one("version")?.parse().unwrap_or(0);

@@ -3,7 +3,7 @@
 use super::model::Asked;
 use super::words;
 use crate::engine::contest::faults::Fault;
-use crate::engine::contest::rules::Rules;
+use crate::engine::contest::rules::{Rules, Section};
 use crate::engine::contest::sheet::{Marked, Sheet};
 use crate::web::error::Error;
 use crate::web::form::{FormState, Posted};
@@ -62,7 +62,7 @@ pub fn read(
     let mut sheet = Sheet::default();
     for section in &rules.sections {
         let field = points_field(&section.key);
-        let points = points(&mut typed, &field, section.most, to_sign)?;
+        let points = points(&mut typed, &field, section, to_sign)?;
         let comment = typed.lines(&words_field(&section.key), COMMENT_MAX)?;
         if points.is_some() || !comment.is_empty() {
             let marked = Marked { points, comment };
@@ -94,10 +94,10 @@ pub fn read(
 fn points(
     typed: &mut Typed<'_>,
     field: &str,
-    most: u32,
+    Section { name, most, .. }: &Section,
     to_sign: bool,
 ) -> Result<Option<u32>, Error> {
-    let why = format!("Give points, a whole number from 0 to {most}.");
+    let why = format!("{name}: give points, a whole number from 0 to {most}.");
     let text = typed.text(field)?;
     if text.is_empty() {
         if to_sign {
@@ -105,7 +105,7 @@ fn points(
         }
         return Ok(None);
     }
-    let found = parse_whole(text, 0, i32::try_from(most).unwrap_or(i32::MAX));
+    let found = parse_whole(text, 0, i32::try_from(*most).unwrap_or(i32::MAX));
     match found.ok().and_then(|found| u32::try_from(found).ok()) {
         Some(found) => Ok(Some(found)),
         None => {
@@ -218,7 +218,7 @@ mod tests {
             let form = read(&rules, &posted(fields), to_sign).unwrap().err();
             form.map(|form| form.message("points_look").to_owned())
         };
-        let why = Some("Give points, a whole number from 0 to 5.".to_owned());
+        let why = Some("Look: give points, a whole number from 0 to 5.".to_owned());
         for text in ["6", "-1", "4.5", "many"] {
             assert_eq!(fault(&[("points_look", text)], false), why, "{text}");
         }

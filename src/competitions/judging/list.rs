@@ -141,7 +141,7 @@ fn lead(begun: bool, flights: usize) -> String {
         (false, _) => {
             "Nothing is judged yet. Your flights stand here when judging begins.".to_owned()
         }
-        (true, 0) => "You sit at no table. A steward knows why, or finds you one.".to_owned(),
+        (true, 0) => "You sit at no table. An organiser knows why, or finds you one.".to_owned(),
         (true, 1) => "You taste one flight.".to_owned(),
         (true, many) => format!("You taste {many} flights, in this order."),
     }

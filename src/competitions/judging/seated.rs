@@ -96,7 +96,8 @@ impl Seated {
         let mends = last.as_ref().is_some_and(|last| last.reopened);
         phases::demand(phase, if mends { Act::MendSheet } else { act })?;
         let forbidden = conflicts::forbidden(conn, competition).await?;
-        if forbidden.has(judge, self.glass.entry) {
+        // A sheet that was given back was signed before anything kept them apart: a refusal now would tell whose the entry is.
+        if !mends && forbidden.has(judge, self.glass.entry) {
             return Err(Error::conflict(
                 "You and this entry are kept apart, so nothing was written. Tell a steward; nobody is told why.",
             ));

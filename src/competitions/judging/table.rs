@@ -10,10 +10,11 @@ use super::one::Told;
 use super::seated::AtTable;
 use super::{paths, store, words};
 use crate::app::App;
-use crate::competitions::flights::model::{Glass, Kind, State as Progress};
+use crate::competitions::flights::model::{Glass, State as Progress};
 use crate::competitions::phases::{Act, allows};
 use crate::competitions::shown::shell;
 use crate::engine::contest::agree;
+use crate::engine::contest::rules::Tie;
 use crate::engine::contest::sheet::Agreed;
 use crate::web::error::Error;
 use crate::web::form::FormState;
@@ -69,6 +70,27 @@ impl Read {
             .collect()
     }
 
+    /// The glasses' codes, and the judges' orders as they sit.
+    pub fn ordered(&self) -> (Vec<String>, Vec<Vec<String>>) {
+        let glasses = self.table.glasses.iter();
+        let of = |judge| self.orders.iter().find(|order| order.judge == judge);
+        let orders = self.seats.iter().filter_map(|seat| of(seat.judge));
+        (
+            glasses.map(|glass| glass.code.clone()).collect(),
+            orders.map(|order| order.codes.clone()).collect(),
+        )
+    }
+
+    /// Glasses that all orders together leave level, where the rules let a table taste them again.
+    pub fn level(&self) -> Vec<Vec<String>> {
+        let rules = &self.table.opened.competition.rules;
+        let (codes, orders) = self.ordered();
+        match rules.ties.contains(&Tie::TastedAgain) {
+            true => agree::level(&codes, &orders),
+            false => Vec::new(),
+        }
+    }
+
     /// What the table waits for before it can agree, in words.
     pub fn waits_for(&self) -> Vec<String> {
         if self.table.is_ordered() {
@@ -79,19 +101,22 @@ impl Read {
                 .collect();
         }
         let mut found = Vec::new();
-        for glass in &self.table.glasses {
-            for seat in &self.seats {
-                match self.stage(glass, seat.judge) {
-                    Stage::Signed | Stage::SteppedBack => {}
-                    Stage::Typed => found.push(format!(
-                        "nobody has compared {}’s paper of {} yet",
-                        seat.name, glass.code
-                    )),
-                    Stage::Blank | Stage::Begun => {
-                        found.push(format!("{} has not signed {} yet", seat.name, glass.code));
-                    }
-                }
+        for seat in &self.seats {
+            let at = |stages: &[Stage]| {
+                let all = self.table.glasses.iter();
+                let own = all.filter(|glass| stages.contains(&self.stage(glass, seat.judge)));
+                let codes: Vec<&str> = own.map(|glass| glass.code.as_str()).collect();
+                (!codes.is_empty()).then(|| codes.join(", "))
+            };
+            if let Some(codes) = at(&[Stage::Blank, Stage::Begun]) {
+                found.push(format!("{} has not signed {codes} yet", seat.name));
             }
+            if let Some(codes) = at(&[Stage::Typed]) {
+                let name = &seat.name;
+                found.push(format!("nobody has compared {name}’s paper of {codes} yet"));
+            }
+        }
+        for glass in &self.table.glasses {
             if self.totals(glass).is_empty() && found.is_empty() {
                 found.push(format!(
                     "nobody at this table judges {}: tell a steward",
@@ -105,8 +130,12 @@ impl Read {
     /// Whether the member may write down what the table agrees on, as far as the phase goes.
     pub fn may_agree(&self) -> bool {
         let phase = self.table.opened.competition.phase;
-        let counts = self.table.flight.kind != Kind::Calibration;
-        self.table.leads && counts && allows(phase, Act::Agree)
+        let act = match self.table.flight.state {
+            // A sheet of it was given back.
+            Progress::Poured if self.agreed.is_some() => Act::AgreeAgain,
+            _ => Act::Agree,
+        };
+        self.table.leads && allows(phase, act)
     }
 }
 
@@ -157,6 +186,8 @@ pub(super) struct TablePage {
     spread_most: u32,
     settle: Vec<SettleField>,
     settles_orders: bool,
+    /// Groups of glasses that are level: code and field of each.
+    level: Vec<Vec<(String, String)>>,
     agree_at: String,
     version: i32,
     order: Vec<(String, String)>,
@@ -184,10 +215,7 @@ pub(super) fn table_page(
         table.flight.public_id.as_str(),
     ];
     let ordered = table.is_ordered();
-    let waits_for = match table.flight.kind {
-        Kind::Calibration => Vec::new(),
-        _ => read.waits_for(),
-    };
+    let waits_for = read.waits_for();
     let settles = read.may_agree() && waits_for.is_empty();
     let form = typed.unwrap_or_else(|| filled(read));
     let own_order = read.orders.iter().find(|order| order.judge == member.id);
@@ -220,6 +248,10 @@ pub(super) fn table_page(
             })
             .collect(),
         settles_orders: settles && ordered,
+        level: match settles && ordered {
+            true => named(read.level()),
+            false => Vec::new(),
+        },
         agree_at: base.link(&paths::AGREE.with(&at)),
         version: read.agreed.as_ref().map_or(0, |(number, _)| *number),
         order: codes
@@ -235,6 +267,18 @@ pub(super) fn table_page(
         once: Once::for_form(&form, &Viewer::known(member.clone()))?,
         form,
     })
+}
+
+/// Each code with the field of its place among those that are level.
+fn named(level: Vec<Vec<String>>) -> Vec<Vec<(String, String)>> {
+    let named = |code: String| {
+        let name = field("among", &code);
+        (code, name)
+    };
+    let groups = level.into_iter();
+    groups
+        .map(|group| group.into_iter().map(named).collect())
+        .collect()
 }
 
 /// What stands in the fields first: what was agreed, else what the table begins to talk from, and the judge's own order.
@@ -280,7 +324,8 @@ fn glass_row(app: &App, member: &Member, read: &Read, glass: &Glass) -> GlassRow
         (true, true) => order_says(read, glass, judge),
         (true, false) => String::new(),
         (false, true) => match read.total(glass, judge) {
-            Some(total) => total.to_string(),
+            Some(1) => "1 point".to_owned(),
+            Some(total) => format!("{total} points"),
             None => words::stage(read.stage(glass, judge)).to_owned(),
         },
         (false, false) => words::stage(read.stage(glass, judge)).to_owned(),
@@ -302,8 +347,12 @@ fn glass_row(app: &App, member: &Member, read: &Read, glass: &Glass) -> GlassRow
             .filter(|other| !other.says.is_empty())
             .collect(),
         apart: match agree::spread(&totals).filter(|_| reads_others && !table.is_ordered()) {
-            Some(apart) if apart > rules.spread_most => format!("{apart} apart: taste it again"),
-            Some(apart) => format!("{apart} apart"),
+            Some(apart) if apart > rules.spread_most => {
+                format!("{apart} points apart: taste it again")
+            }
+            Some(0) => "the same points".to_owned(),
+            Some(1) => "1 point apart".to_owned(),
+            Some(apart) => format!("{apart} points apart"),
             None => String::new(),
         },
         agreed: match agreed.filter(|_| reads_others) {

@@ -2,6 +2,7 @@
 
 mod categories;
 mod creating;
+mod deleting;
 pub mod making;
 pub mod moving;
 pub mod paths;
@@ -19,7 +20,7 @@ use axum::Router;
 use crate::app::App;
 use crate::web::paths::Routes;
 
-pub(super) use rules::published::days;
+pub(super) use rules::published::{bands, days};
 pub(super) use ways::{of_list, ways};
 
 /// The routes of this part.
@@ -39,9 +40,15 @@ pub fn router() -> Router<App> {
         .on(paths::SAVE_CATEGORY, categories::save)
         .on(paths::MOVE_CATEGORY, categories::move_up)
         .on(paths::REMOVE_CATEGORY, categories::remove)
+        .on(paths::ASK_DELETE, deleting::ask)
+        .on(paths::DELETE, deleting::delete)
         .on(paths::ROSTER, roster::pages::show)
         .on(paths::GIVE_DUTY, roster::pages::give)
         .on(paths::TAKE_DUTY, roster::pages::take)
+        .on(paths::TAKE_SEATS, roster::taking::show)
+        .on(paths::APART, roster::apart::show)
+        .on(paths::KEEP_APART, roster::apart::keep)
+        .on(paths::LET_TOGETHER, roster::apart::take_back)
         .on(paths::SET_JUDGE, roster::pages::set_judge)
         .on(paths::STEPPING_IN, roster::stepping_in::show)
         .on(paths::STEP_IN, roster::stepping_in::step_in)

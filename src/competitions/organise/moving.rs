@@ -55,7 +55,10 @@ pub async fn on(
     };
     let competition = &opened.competition;
     let standing = store::standing(conn, competition.id).await?;
-    let missing = missing(next, &standing, &competition.rules, when.today);
+    let mut missing = missing(next, &standing, &competition.rules, when.today);
+    if next == Phase::Released {
+        missing.extend(results::missing(conn, opened).await?);
+    }
     if !missing.is_empty() {
         return Err(Stays::Missing(missing));
     }
@@ -97,9 +100,6 @@ async fn entering(
 ) -> Result<(), Error> {
     if next == Phase::Closed {
         sealed::seal_all(conn, competition.id, now).await?;
-    }
-    if next == Phase::Released {
-        results::demand_frozen(conn, competition).await?;
     }
     Ok(())
 }

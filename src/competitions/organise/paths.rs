@@ -30,9 +30,21 @@ pub const REMOVE_CATEGORY: Route = Route::post(
     "/competitions/{id}/categories/{place}/remove",
     Action::TakePart,
 );
+/// Asks whether a draft or a rehearsal shall go, and lets it go.
+pub const ASK_DELETE: Route = Route::get("/competitions/{id}/delete", Action::TakePart);
+pub const DELETE: Route = Route::post("/competitions/{id}/delete", Action::TakePart);
 pub const ROSTER: Route = Route::get("/competitions/{id}/roster", Action::TakePart);
 pub const GIVE_DUTY: Route = Route::post("/competitions/{id}/roster", Action::TakePart);
 pub const TAKE_DUTY: Route = Route::post("/competitions/{id}/roster/take", Action::TakePart);
+/// Asks once more before a duty is taken from a judge who sits at tables.
+pub const TAKE_SEATS: Route =
+    Route::get("/competitions/{id}/roster/seats/{member}", Action::TakePart);
+/// Whom organisers keep apart from whose meads.
+pub const APART: Route = Route::get("/competitions/{id}/roster/apart", Action::TakePart);
+pub const KEEP_APART: Route = Route::post("/competitions/{id}/roster/apart", Action::TakePart);
+/// Takes that back.
+pub const LET_TOGETHER: Route =
+    Route::post("/competitions/{id}/roster/apart/take", Action::TakePart);
 /// How experienced a judge is.
 pub const SET_JUDGE: Route = Route::post("/competitions/{id}/roster/judge", Action::TakePart);
 /// A keeper steps in where no organiser is left.
@@ -64,9 +76,15 @@ pub const ROUTES: &[Route] = &[
     SAVE_CATEGORY,
     MOVE_CATEGORY,
     REMOVE_CATEGORY,
+    ASK_DELETE,
+    DELETE,
     ROSTER,
     GIVE_DUTY,
     TAKE_DUTY,
+    TAKE_SEATS,
+    APART,
+    KEEP_APART,
+    LET_TOGETHER,
     SET_JUDGE,
     STEPPING_IN,
     STEP_IN,

@@ -12,11 +12,14 @@ use crate::app::App;
 use crate::competitions::model::{Duty, Phase};
 use crate::competitions::opened::Opened;
 use crate::competitions::phases::Act;
+use crate::competitions::results;
 use crate::competitions::shown::shell;
+use crate::competitions::{desk, flights};
 use crate::web::error::Error;
 use crate::web::form::{FormState, Posted};
 use crate::web::once::{self, Claim, Once};
 use crate::web::pages::{Answer, page, page_with, see_other};
+use crate::web::paths::Route;
 use crate::web::shell::Shell;
 use crate::web::typed::Typed;
 use crate::web::viewer::{Member, Viewer};
@@ -41,9 +44,13 @@ struct PhasePage {
     lines: Vec<Line>,
     next: Option<(&'static str, &'static str)>,
     missing: Vec<String>,
+    /// Where sheets and results are looked through, once judging is over.
+    review_url: Option<String>,
     before: Option<&'static str>,
     on_at: String,
     back_at: String,
+    /// Where that is done which the next phase still demands.
+    way_on: Option<(&'static str, String)>,
     form: FormState,
     once: String,
 }
@@ -80,6 +87,17 @@ fn told(next: Phase) -> (&'static str, &'static str) {
     }
 }
 
+/// Where what the next phase demands is done; the look through the results has a way of its own.
+fn way_on(stands: Phase) -> Option<(&'static str, Route)> {
+    match stands {
+        Phase::Draft => Some(("Rules, scoresheet and categories", paths::RULES)),
+        Phase::Closed => Some(("The desk", desk::paths::DESK)),
+        Phase::Received => Some(("Flights", flights::paths::FLIGHTS)),
+        Phase::Judging => Some(("The queue", flights::paths::QUEUE)),
+        _ => None,
+    }
+}
+
 async fn phase_page(
     app: &App,
     conn: &mut PgConnection,
@@ -91,9 +109,13 @@ async fn phase_page(
     let stands = competition.phase;
     let standing = store::standing(conn, competition.id).await?;
     let today = today(app, member);
-    let missing = stands.next().map_or(Vec::new(), |next| {
+    let mut missing = stands.next().map_or(Vec::new(), |next| {
         missing(next, &standing, &competition.rules, today)
     });
+    let reviews = opened.allows(Act::ReviewSheets);
+    if reviews {
+        missing.extend(results::missing(conn, opened).await?);
+    }
     let lines = Phase::ALL.into_iter().map(|phase| Line {
         says: phase.says(),
         when: match phase.cmp(&stands) {
@@ -113,9 +135,11 @@ async fn phase_page(
         lines: lines.collect(),
         next: stands.next().map(told),
         missing,
+        review_url: reviews.then(|| base.link(&results::paths::REVIEW.with(&[id]))),
         before: before.map(Phase::says),
         on_at: base.link(&paths::MOVE_ON.with(&[id])),
         back_at: base.link(&paths::REOPEN.with(&[id])),
+        way_on: way_on(stands).map(|(words, route)| (words, base.link(&route.with(&[id])))),
         once: Once::for_form(&form, &Viewer::known(member.clone()))?,
         form,
     })
@@ -158,8 +182,8 @@ pub(super) async fn move_on(
         now: app.clock.now(),
         today: today(&app, &member),
     };
-    match moving::on(&mut tx, &opened, seen(&posted)?, when).await {
-        Ok(_) => {}
+    let phase = match moving::on(&mut tx, &opened, seen(&posted)?, when).await {
+        Ok(phase) => phase,
         Err(Stays::Error(error)) => return Err(error),
         Err(Stays::Missing(missing)) => {
             let mut form = FormState::of(&posted);
@@ -168,10 +192,11 @@ pub(super) async fn move_on(
             again.missing = missing;
             return page_with(StatusCode::UNPROCESSABLE_ENTITY, &again);
         }
-    }
+    };
     let location = crate::competitions::paths::COMPETITION.with(&[&id]);
     once::settle(&mut tx, &once, &member, paths::MOVE_ON, &location).await?;
     tx.commit().await?;
+    note(&member, &id, phase);
     see_other(app.site.base(), &location)
 }
 
@@ -198,9 +223,16 @@ pub(super) async fn reopen(
         let again = phase_page(&app, &mut tx, &member, &opened, typed.form).await?;
         return page_with(StatusCode::UNPROCESSABLE_ENTITY, &again);
     }
-    moving::back(&mut tx, &opened, seen(&posted)?, &reason, app.clock.now()).await?;
+    let phase = moving::back(&mut tx, &opened, seen(&posted)?, &reason, app.clock.now()).await?;
     let location = paths::PHASE.with(&[&id]);
     once::settle(&mut tx, &once, &member, paths::REOPEN, &location).await?;
     tx.commit().await?;
+    note(&member, &id, phase);
     see_other(app.site.base(), &location)
+}
+
+/// A line in the log, beside the deed that organisers read.
+fn note(member: &Member, competition: &str, phase: Phase) {
+    let phase = phase.word();
+    tracing::info!(member = member.id.0, competition, phase, "phase changed");
 }

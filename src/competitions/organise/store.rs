@@ -7,6 +7,7 @@ use sqlx::types::Json;
 use super::making::Beginning;
 use super::rules::Fixed;
 use super::standing::Standing;
+use crate::competitions::entries::Arrival;
 use crate::competitions::model::{Category, CategoryId, CompetitionId, Duty, Phase};
 use crate::engine::contest::categories::Kind;
 use crate::engine::contest::rules::Rules;
@@ -107,8 +108,8 @@ pub async fn standing(
                (select count(*) from competition_categories where competition_id = $1) as "categories!",
                (select count(*) from entries) as "entries!",
                (select count(*) from entries where arrival is null) as "unreceived!",
-               (select count(*) from entries where arrival = 'here' and checked_at is null) as "unchecked!",
-               (select count(*) from entries e where arrival = 'here' and not exists (
+               (select count(*) from entries where arrival = any($2) and checked_at is null) as "unchecked!",
+               (select count(*) from entries e where arrival = any($2) and not exists (
                    select from competition_pours p join flights f on f.id = p.flight_id
                    where p.entry_id = e.id and f.kind = 'first')) as "unpoured!",
                (select count(*) from flights) as "flights!",
@@ -118,7 +119,8 @@ pub async fn standing(
                exists (select from competition_results r where r.competition_id = $1
                    and r.at >= coalesce((select max(d.at) from competition_deeds d
                        where d.competition_id = $1 and d.deed = 'phase' and d.about ->> 'to' = 'review'), r.at)) as "reckoned!""#,
-        competition.0
+        competition.0,
+        &Arrival::poured()
     )
     .fetch_one(conn)
     .await
@@ -199,4 +201,31 @@ pub async fn remove_category(
     .execute(conn)
     .await?;
     Ok(())
+}
+
+/// Whether somebody entered a batch of theirs.
+pub async fn has_batches(
+    conn: &mut PgConnection,
+    competition: CompetitionId,
+) -> Result<bool, sqlx::Error> {
+    sqlx::query_scalar!(
+        r#"select exists (select from competition_makers k join competition_entries e on e.id = k.entry_id
+               where e.competition_id = $1 and k.batch_id is not null) as "has!""#,
+        competition.0
+    )
+    .fetch_one(conn)
+    .await
+}
+
+/// Removes a draft or a rehearsal for good; false where it is neither, or holds a batch of somebody's.
+pub async fn remove(
+    conn: &mut PgConnection,
+    competition: CompetitionId,
+) -> Result<bool, sqlx::Error> {
+    sqlx::query_scalar!(
+        r#"select remove_competition($1) as "removed!""#,
+        competition.0
+    )
+    .fetch_one(conn)
+    .await
 }

@@ -1,6 +1,6 @@
 //! Ways from a competition's page, and from the list, to what organisers do.
 
-use super::paths;
+use super::{deleting, paths};
 use crate::app::App;
 use crate::competitions::model::{Duty, Phase};
 use crate::competitions::opened::Opened;
@@ -76,6 +76,13 @@ pub(in crate::competitions) fn ways(app: &App, opened: &Opened) -> Vec<Way> {
             paths::DEEDS,
             "What was done",
             "Every step in order, in a chain that shows whether anybody changed one.",
+        ));
+    }
+    if deleting::may_go(opened) {
+        ways.push(way(
+            paths::ASK_DELETE,
+            "Delete it",
+            "It goes for good, asked once more. No recipe or batch goes with it.",
         ));
     }
     ways

@@ -44,7 +44,7 @@ pub async fn gather(
             .collect(),
         flights: flights
             .iter()
-            .filter_map(|row| {
+            .map(|row| {
                 let marks = marks(&competition.rules, row.id, &sheets, &judges);
                 flight(row, &poured, &names, marks)
             })
@@ -96,12 +96,11 @@ fn flight(
     poured: &[Poured],
     names: &Names<'_>,
     marks: Vec<Mark>,
-) -> Option<frozen::Flight> {
+) -> frozen::Flight {
     let kind = match row.kind {
         Kind::First => frozen::Kind::First,
         Kind::Final => frozen::Kind::Final,
         Kind::Best => frozen::Kind::Best,
-        Kind::Calibration => return None,
     };
     let own = poured.iter().filter(|one| one.flight == row.id);
     let codes: Vec<String> = own.map(|one| one.code.clone()).collect();
@@ -109,7 +108,7 @@ fn flight(
     let stays = |code: &String| codes.contains(code);
     let orders = row.orders.iter();
     let agreed = row.agreed.entries.iter();
-    Some(frozen::Flight {
+    frozen::Flight {
         number: row.number.unsigned_abs(),
         kind,
         category: row.category.map(|category| names.number(category)),
@@ -119,7 +118,7 @@ fn flight(
             .collect(),
         marks,
         codes,
-    })
+    }
 }
 
 /// The section that decides between equals: taste, or the one with the most points where there is none of that name.

@@ -29,14 +29,17 @@ pub struct Look {
     pub sheets: usize,
     pub odd: Vec<OddSheet>,
     pub oddly_agreed: Vec<String>,
-    /// What must be mended first.
-    pub holds_up: Vec<String>,
-    /// What is worth a look.
-    pub worth: Vec<String>,
-    /// Something is open in a category that is left to somebody else.
-    pub elsewhere: bool,
+    pub open: Openings,
     /// What would come out: a category, and its places under codes.
     pub places: Vec<(String, String)>,
+}
+
+/// What of a competition an organiser looks through.
+#[derive(Clone, Copy)]
+pub struct Scope<'a> {
+    pub categories: &'a [Category],
+    /// Categories that are left to somebody else.
+    pub walled: &'a BTreeSet<CategoryId>,
 }
 
 /// For whom it is drawn up.
@@ -44,12 +47,21 @@ pub struct Reader<'a> {
     pub base: &'a Base,
     pub competition: &'a str,
     pub rules: &'a Rules,
-    pub categories: &'a [Category],
-    /// Categories that are left to somebody else.
-    pub walled: &'a BTreeSet<CategoryId>,
+    pub scope: Scope<'a>,
 }
 
-impl Reader<'_> {
+/// What is open, in sentences.
+#[derive(Default)]
+pub struct Openings {
+    /// What must be mended first.
+    pub holds_up: Vec<String>,
+    /// What is worth a look.
+    pub worth: Vec<String>,
+    /// Something is open in a category that is left to somebody else.
+    pub elsewhere: bool,
+}
+
+impl Scope<'_> {
     /// Whether a flight is left to somebody else: it is of such a category, or holds the best of all of them.
     pub fn leaves(&self, flight: &FlightRow) -> bool {
         match flight.category {
@@ -96,13 +108,32 @@ impl Reader<'_> {
         }
     }
 
+    /// What is open, without what is left to somebody else.
+    pub fn open(&self, gathered: &Gathered, answer: &Answer) -> Openings {
+        let mut found = Openings::default();
+        for open in &answer.open {
+            if self.is_elsewhere(gathered, open) {
+                found.elsewhere = true;
+                continue;
+            }
+            let said = words::open(open, |number| self.name(number));
+            match open.holds_up() {
+                true => found.holds_up.push(said),
+                false => found.worth.push(said),
+            }
+        }
+        found
+    }
+}
+
+impl Reader<'_> {
     /// Draws it up.
     pub fn look(&self, gathered: &Gathered, answer: &Answer) -> Look {
         let mut look = Look::default();
         for flight in gathered
             .flights
             .iter()
-            .filter(|flight| !self.leaves(flight))
+            .filter(|flight| !self.scope.leaves(flight))
         {
             let own = gathered.sheets.iter().filter(|row| row.flight == flight.id);
             let own: Vec<&SheetRow> = own.collect();
@@ -112,35 +143,24 @@ impl Reader<'_> {
             look.oddly_agreed.extend(self.oddly_agreed(flight, &own));
         }
         look.places = self.places(answer);
-        for open in &answer.open {
-            if self.is_elsewhere(gathered, open) {
-                look.elsewhere = true;
-                continue;
-            }
-            let said = words::open(open, |number| self.name(number));
-            match open.holds_up() {
-                true => look.holds_up.push(said),
-                false => look.worth.push(said),
-            }
-        }
+        look.open = self.scope.open(gathered, answer);
         look
     }
 
     /// Places as they would come out, without categories that are left to somebody else.
     fn places(&self, answer: &Answer) -> Vec<(String, String)> {
         let is_left = |number: u32| {
-            let mut left = self
-                .categories
-                .iter()
-                .filter(|one| self.walled.contains(&one.id));
+            let scope = self.scope;
+            let left = scope.categories.iter();
+            let mut left = left.filter(|one| scope.walled.contains(&one.id));
             left.any(|one| one.place.unsigned_abs() == number)
         };
-        let best = answer.best.iter().filter(|_| self.walled.is_empty());
+        let best = answer.best.iter().filter(|_| self.scope.walled.is_empty());
         let best = best.map(|ranked| ("Best of show".to_owned(), in_order(ranked)));
         let decided = answer.categories.iter().filter(|one| !is_left(one.number));
         let decided = decided.filter_map(|one| {
             let ranked = one.ranked.as_ref()?;
-            Some((self.name(one.number), in_order(ranked)))
+            Some((self.scope.name(one.number), in_order(ranked)))
         });
         best.chain(decided).collect()
     }

@@ -16,13 +16,13 @@ mod words;
 use axum::Router;
 use sqlx::PgConnection;
 
-use super::model::{Competition, Duty};
+use super::flights::conflicts::store::walled_off;
+use super::model::Duty;
 use super::opened::Opened;
 use super::phases::Act;
 use super::shown::Way;
 use crate::app::App;
 use crate::engine::contest::account::account;
-use crate::web::error::Error;
 use crate::web::paths::{Base, Route, Routes};
 
 /// The routes of this part.
@@ -59,21 +59,38 @@ pub(super) fn ways(opened: &Opened, base: &Base) -> Vec<Way> {
     ways
 }
 
-/// Demands that what was frozen is what stands now: asked as the results are released. The caller holds the competition.
+/// What keeps results from being released, in sentences for this organiser: what is still open, and whether a sheet, an order or
+/// a place changed since they were frozen. Asked by the page that has the button, and again as they are released.
 ///
 /// # Errors
-/// A conflict where nothing was frozen, or a sheet, an order or a place changed since.
-pub(super) async fn demand_frozen(
+/// When the database does not answer.
+pub(super) async fn missing(
     conn: &mut PgConnection,
-    competition: &Competition,
-) -> Result<(), Error> {
+    opened: &Opened,
+) -> Result<Vec<String>, sqlx::Error> {
+    let competition = &opened.competition;
     let gathered = gather::gather(conn, competition).await?;
-    let (_, text) = account(&gathered.inputs);
+    let (answer, text) = account(&gathered.inputs);
     let frozen = store::frozen(conn, competition.id).await?;
-    match frozen.is_some_and(|frozen| frozen.is_hash_of(&text)) {
-        true => Ok(()),
-        false => Err(Error::conflict(
-            "Something changed since the results were reckoned. Look through them and reckon again.",
-        )),
+    let categories = super::store::categories(conn, competition.id).await?;
+    let walled = walled_off(conn, competition.id, opened.viewer).await?;
+    let scope = look::Scope {
+        categories: &categories,
+        walled: &walled,
+    };
+    let open = scope.open(&gathered, &answer);
+    let mut missing = open.holds_up;
+    if open.elsewhere && answer.is_held_up() {
+        missing.push(
+            "Something may be open in a category in which you have an entry: ask another organiser."
+                .to_owned(),
+        );
     }
+    if frozen.is_some_and(|frozen| !frozen.is_hash_of(&text)) {
+        missing.push(
+            "Something changed since the results were reckoned. Look through them and reckon again."
+                .to_owned(),
+        );
+    }
+    Ok(missing)
 }

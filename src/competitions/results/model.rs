@@ -10,7 +10,7 @@ use crate::engine::contest::results::Answer;
 use crate::engine::contest::sheet::{Agreed, Sheet};
 use crate::web::viewer::MemberId;
 
-/// A flight that decides something.
+/// A flight with what it decided.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FlightRow {
     pub id: FlightId,
@@ -18,7 +18,7 @@ pub struct FlightRow {
     pub number: i32,
     pub kind: Kind,
     pub category: Option<CategoryId>,
-    /// What its table agreed on last.
+    /// What its table agreed on last; nothing while it has to agree anew.
     pub agreed: Agreed,
     /// The last order of each judge.
     pub orders: Vec<Vec<String>>,

@@ -138,7 +138,11 @@ fn agreed(released: &Released, code: &str) -> Vec<String> {
             said.push(format!("{} of {of} at the table", ordinal(place)));
         }
         if let Some(spread) = agreed.spread {
-            said.push(format!("judges’ totals {spread} points apart"));
+            said.push(match spread {
+                0 => "judges’ totals alike".to_owned(),
+                1 => "judges’ totals 1 point apart".to_owned(),
+                many => format!("judges’ totals {many} points apart"),
+            });
         }
         if agreed.tasted_again {
             said.push("tasted again".to_owned());

@@ -9,7 +9,7 @@ use serde_json::json;
 use sqlx::PgConnection;
 
 use super::gather::gather;
-use super::look::{Look, Reader};
+use super::look::{Look, Reader, Scope};
 use super::model::Frozen;
 use super::{paths, store};
 use crate::app::App;
@@ -125,8 +125,10 @@ async fn review_page(
         base,
         competition: id,
         rules: &competition.rules,
-        categories: &categories,
-        walled: &walled,
+        scope: Scope {
+            categories: &categories,
+            walled: &walled,
+        },
     };
     let line = |frozen: Frozen| FrozenLine {
         hash: frozen.hash_text(),

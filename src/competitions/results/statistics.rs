@@ -121,7 +121,10 @@ async fn named(
         let judge = *numbers.get(index)?;
         let name = match judge == opened.viewer {
             true => "you".to_owned(),
-            false => names.iter().find(|one| one.judge == judge)?.name.clone(),
+            false => names
+                .iter()
+                .find(|one| one.judge == judge)
+                .map_or("a former judge".to_owned(), |one| one.name.clone()),
         };
         let sheets = match one.sheets {
             1 => "one sheet".to_owned(),

@@ -5,6 +5,7 @@ use sqlx::types::Json;
 use sqlx::{PgConnection, query, query_scalar};
 
 use super::model::{FlightRow, Frozen, Made, Mine, Poured, SheetRow};
+use crate::competitions::entries::Arrival;
 use crate::competitions::flights::model::Kind;
 use crate::competitions::model::{CategoryId, CompetitionId, FlightId};
 use crate::engine::contest::frozen::Inputs;
@@ -20,10 +21,10 @@ pub async fn entries(
     let rows = query!(
         r#"select e.code, e.category_id as "category: CategoryId" from competition_entries e
            where e.competition_id = $1 and e.withdrawn_at is null
-               and (e.arrival in ('here', 'leaking') or exists (select from competition_pours p
-                   join competition_flights f on f.id = p.flight_id and f.kind <> 'calibration' where p.entry_id = e.id))
+               and (e.arrival = any($2) or exists (select from competition_pours p where p.entry_id = e.id))
            order by e.code"#,
-        competition.0
+        competition.0,
+        &Arrival::poured()
     );
     let rows = rows.fetch_all(conn).await?;
     Ok(rows
@@ -32,7 +33,7 @@ pub async fn entries(
         .collect())
 }
 
-/// Flights that decide something, with what their tables agreed on last and the last order of each judge.
+/// Flights with what their tables agreed on last, while that stands, and the last order of each judge who sits there.
 pub async fn flights(
     conn: &mut PgConnection,
     competition: CompetitionId,
@@ -40,15 +41,16 @@ pub async fn flights(
     let rows = query!(
         r#"select f.id as "id: FlightId", f.public_id, f.number, f.kind as "kind: Kind",
                f.category_id as "category: CategoryId",
-               (select a.data from competition_agreed a where a.flight_id = f.id order by a.number desc limit 1)
-                   as "agreed: Json<Agreed>"
-           from competition_flights f where f.competition_id = $1 and f.kind <> 'calibration' order by f.number"#,
+               (select a.data from competition_agreed a where a.flight_id = f.id and f.state = 'done'
+                order by a.number desc limit 1) as "agreed: Json<Agreed>"
+           from competition_flights f where f.competition_id = $1 order by f.number"#,
         competition.0
     );
     let rows = rows.fetch_all(&mut *conn).await?;
     let orders = query!(
         r#"select distinct on (o.flight_id, o.judge_id) o.flight_id as "flight: FlightId", o.codes
            from competition_orders o join competition_flights f on f.id = o.flight_id
+           join competition_tables t on t.flight_id = o.flight_id and t.member_id = o.judge_id
            where f.competition_id = $1 order by o.flight_id, o.judge_id, o.number desc"#,
         competition.0
     );
@@ -69,7 +71,7 @@ pub async fn flights(
     Ok(flight.collect())
 }
 
-/// What was poured in each flight that decides something.
+/// What was poured in each flight.
 pub async fn poured(
     conn: &mut PgConnection,
     competition: CompetitionId,
@@ -80,7 +82,7 @@ pub async fn poured(
            from competition_pours p
            join competition_flights f on f.id = p.flight_id
            join competition_entries e on e.id = p.entry_id
-           where f.competition_id = $1 and f.kind <> 'calibration' and e.withdrawn_at is null
+           where f.competition_id = $1 and e.withdrawn_at is null
            order by p.flight_id, p.place"#,
         competition.0
     )
@@ -88,7 +90,8 @@ pub async fn poured(
     .await
 }
 
-/// Every sheet that is signed, or was typed in from paper and compared: its last row.
+/// Every sheet that is signed, or was typed in from paper and compared: its last row. Of whoever left the table before it agreed
+/// nothing counts: all its glasses have the same judges.
 pub async fn sheets(
     conn: &mut PgConnection,
     competition: CompetitionId,
@@ -100,9 +103,10 @@ pub async fn sheets(
                      m.name, m.public_id, s.data, s.deed
                  from competition_sheets s
                  join competition_flights f on f.id = s.flight_id
+                 join competition_tables t on t.flight_id = s.flight_id and t.member_id = s.judge_id
                  join competition_entries e on e.id = s.entry_id
                  join members m on m.id = s.judge_id
-                 where f.competition_id = $1 and f.kind <> 'calibration' and e.withdrawn_at is null
+                 where f.competition_id = $1 and e.withdrawn_at is null
                  order by s.flight_id, s.entry_id, s.judge_id, s.number desc) w
            where w.deed in ('signed', 'checked') order by w.flight, w.code, w.judge"#,
         competition.0

@@ -55,7 +55,7 @@ pub fn open(open: &Open, category: impl Fn(u32) -> String) -> String {
     match open {
         Open::NoFlight { code } => format!("{code} is here and stands in no flight."),
         Open::NotAgreed { flight } => {
-            format!("The table of flight {flight} has not agreed on anything.")
+            format!("The table of flight {flight} has not agreed, or has to agree anew.")
         }
         Open::NoFinal { category: of } => format!(
             "{} was tasted at several tables and has no final. Points of different tables are not compared.",

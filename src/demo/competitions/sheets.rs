@@ -1,5 +1,7 @@
 //! The tasting of a competition of the scenario: sheets that judges signed, what tables agreed on, the best of the show.
 
+use std::collections::BTreeMap;
+
 use serde_json::json;
 use sqlx::PgConnection;
 
@@ -250,8 +252,12 @@ impl Running<'_> {
             self.note(conn, ("ordered", about), seat.judge).await?;
             orders.push(codes.clone());
         }
-        self.agree(conn, flight, &agreed_by_orders(&codes, &orders))
-            .await
+        self.agree(
+            conn,
+            flight,
+            &agreed_by_orders(&codes, &orders, &BTreeMap::new()),
+        )
+        .await
     }
 }
 

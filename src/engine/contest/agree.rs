@@ -1,6 +1,8 @@
 //! What a table agrees on for the glasses of one flight: how far its judges lie apart, what they may settle on, and the places that
 //! follow. Pure; which rule stands where is common practice, no published source.
 
+use std::collections::BTreeMap;
+
 use super::rules::Rules;
 use super::sheet::{Agreed, AgreedEntry};
 
@@ -98,18 +100,42 @@ pub fn agreed(rules: &Rules, entries: &[Settled]) -> Agreed {
     }
 }
 
-/// A final as agreed from each judge's order of codes, the best first: fewest ranks in all comes first, and equal sums share the
-/// place; what decides between them is a tie rule of the results, which reads the orders. Winners go on to the best of show.
-pub fn agreed_by_orders(codes: &[String], orders: &[Vec<String>]) -> Agreed {
-    let ranks = |code: &String| -> usize {
-        let rank = |order: &Vec<String>| order.iter().position(|one| one == code);
-        orders
-            .iter()
-            .map(|order| rank(order).unwrap_or(codes.len()))
-            .sum()
+/// How orders put codes: the sum of the places that judges gave each, and a place behind all where an order leaves it out.
+fn ranks(code: &String, codes: &[String], orders: &[Vec<String>]) -> usize {
+    let rank = |order: &Vec<String>| order.iter().position(|one| one == code);
+    orders
+        .iter()
+        .map(|order| rank(order).unwrap_or(codes.len()))
+        .sum()
+}
+
+/// Groups of codes that the orders leave level, the best first: what a table may taste again.
+pub fn level(codes: &[String], orders: &[Vec<String>]) -> Vec<Vec<String>> {
+    let mut groups: BTreeMap<usize, Vec<String>> = BTreeMap::new();
+    for code in codes {
+        let sum = ranks(code, codes, orders);
+        groups.entry(sum).or_default().push(code.clone());
+    }
+    groups
+        .into_values()
+        .filter(|group| group.len() > 1)
+        .collect()
+}
+
+/// A final as agreed from each judge's order of codes, the best first: fewest ranks in all comes first. Codes that are level then may
+/// have been tasted again: `again` has the place among them that each of a group got, 1 the best. Equal ones share the place; what
+/// decides between them is a tie rule of the results, which reads the orders. Winners go on to the best of show.
+pub fn agreed_by_orders(
+    codes: &[String],
+    orders: &[Vec<String>],
+    again: &BTreeMap<String, u32>,
+) -> Agreed {
+    let key = |code: &String| {
+        let among = again.get(code).copied().unwrap_or(u32::MAX);
+        (ranks(code, codes, orders), among)
     };
     let of = |code: &String| {
-        let ahead = codes.iter().filter(|other| ranks(other) < ranks(code));
+        let ahead = codes.iter().filter(|other| key(other) < key(code));
         let place = u32::try_from(ahead.count())
             .unwrap_or(u32::MAX)
             .saturating_add(1);
@@ -119,7 +145,7 @@ pub fn agreed_by_orders(codes: &[String], orders: &[Vec<String>]) -> Agreed {
             place: Some(place),
             goes_on: place == 1,
             spread: None,
-            tasted_again: false,
+            tasted_again: again.contains_key(code),
         }
     };
     let mut placed: Vec<AgreedEntry> = codes.iter().map(of).collect();

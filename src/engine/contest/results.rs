@@ -105,6 +105,16 @@ impl Answer {
         best.placed.iter().find(|placed| placed.code == code)
     }
 
+    /// Codes with a prize, in a category or as the best of the show: their makers are told to everybody.
+    pub fn prized(&self) -> BTreeSet<&str> {
+        let ranked = self.categories.iter().filter_map(|one| one.ranked.as_ref());
+        let placed = ranked.chain(&self.best).flat_map(|ranked| &ranked.placed);
+        placed
+            .filter(|placed| placed.place <= PRIZES)
+            .map(|placed| placed.code.as_str())
+            .collect()
+    }
+
     /// Whether something must be mended before there are results.
     pub fn is_held_up(&self) -> bool {
         self.open.iter().any(Open::holds_up)

@@ -132,7 +132,8 @@ async fn the_page_says_which_row_does_not_fit_and_hides_who_entered() {
     for phase in Phase::ALL {
         held.stands_in(&club, phase).await;
         let page = orla.get(&path).await;
-        assert!(page.text.contains("AX234"), "{phase:?}");
+        // A code beside the time of an entering would tell whose it is to whoever knows when somebody entered.
+        assert_eq!(page.text.contains("AX234"), !phase.is_blind(), "{phase:?}");
         let told = page.text.contains("Bo: ");
         assert_eq!(told, !phase.is_blind(), "{phase:?}");
         for other in [&bo, &cy] {
@@ -155,4 +156,53 @@ async fn the_page_says_which_row_does_not_fit_and_hides_who_entered() {
     let page = orla.get(&path).await;
     let told = page.words_of("#broken").expect("a warning");
     assert!(told.starts_with("Row 2 does not fit."), "{told}");
+}
+
+#[tokio::test]
+async fn whoever_judges_or_pours_reads_no_code_beside_a_time() {
+    let club = Club::open().await;
+    let (person, orla) = organiser(&club).await;
+    let held = a_competition()
+        .in_phase(Phase::Closed)
+        .of(&club, &person)
+        .await;
+    let mut conn = club.pool().acquire().await.expect("a connection");
+    for (word, code) in [
+        ("changed", "AC234"),
+        ("withdrawn", "AC235"),
+        ("left", "AC236"),
+        ("received", "HJ234"),
+        ("fee", "HJ235"),
+    ] {
+        let deed = Deed {
+            deed: word,
+            about: json!({ "code": code }),
+            reason: "",
+        };
+        deeds::write(&mut conn, held.id, None, &deed, chrono::Utc::now())
+            .await
+            .expect("a row");
+    }
+    let path = format!("{}/deeds", held.path);
+    let told = async |prefix: &str| orla.get(&path).await.text.matches(prefix).count();
+    assert_eq!((told("AC23").await, told("HJ23").await), (0, 2));
+    for duty in [Duty::Judge, Duty::Steward] {
+        sqlx::query(
+            "insert into competition_roster (competition_id, member_id, duty) values ($1, $2, $3)",
+        )
+        .bind(held.id.0)
+        .bind(person.id.0)
+        .bind(duty.word())
+        .execute(&mut *conn)
+        .await
+        .expect("a duty");
+        assert_eq!((told("AC23").await, told("HJ23").await), (0, 0), "{duty:?}");
+        sqlx::query("delete from competition_roster where duty = $1")
+            .bind(duty.word())
+            .execute(&mut *conn)
+            .await
+            .expect("the roster");
+    }
+    held.stands_in(&club, Phase::Released).await;
+    assert_eq!((told("AC23").await, told("HJ23").await), (3, 2));
 }

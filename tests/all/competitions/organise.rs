@@ -50,6 +50,47 @@ async fn a_draft_is_seen_by_its_organisers_alone() {
 }
 
 #[tokio::test]
+async fn what_is_due_stands_first_on_a_competitions_page() {
+    let club = Club::open().await;
+    let ada = a_member().of(&club).await;
+    let bo = a_member().named("Bo").of(&club).await;
+    let sten = a_member().named("Sten").of(&club).await;
+    let held = a_competition()
+        .with(&bo, Duty::Judge)
+        .with(&sten, Duty::Steward)
+        .of(&club, &ada)
+        .await;
+    let browsers = [
+        club.browser_of(&ada).await,
+        club.browser_of(&bo).await,
+        club.browser_of(&sten).await,
+    ];
+    // As organiser, judge and steward find it.
+    let first = [
+        (Phase::Open, ["Enter a mead"; 3]),
+        (Phase::Closed, ["The desk", "Your entries", "The desk"]),
+        (Phase::Received, ["Flights", "Your glasses", "Flights"]),
+        (Phase::Judging, ["The queue", "Your glasses", "The queue"]),
+        (
+            Phase::Review,
+            [
+                "Look through sheets and results",
+                "Your entries",
+                "Your entries",
+            ],
+        ),
+        (Phase::Released, ["Results"; 3]),
+    ];
+    for (phase, wanted) in first {
+        held.stands_in(&club, phase).await;
+        for (browser, words) in browsers.iter().zip(wanted) {
+            let page = browser.get(&held.path).await;
+            assert_eq!(page.words_of("h2").as_deref(), Some(words), "{phase:?}");
+        }
+    }
+}
+
+#[tokio::test]
 async fn an_organiser_prepares_one_and_opens_it() {
     let club = Club::open().await;
     let (_, orla) = organiser(&club).await;

@@ -102,13 +102,15 @@ impl Judged {
         format!("{}/{rest}", self.held.path)
     }
 
-    async fn reckoned(&self, orla: &Browser) -> Page {
+    /// Reckons and freezes by the page.
+    pub async fn reckoned(&self, orla: &Browser) -> Page {
         let review = orla.get(&self.at("review")).await;
         orla.submit(&review, "Reckon the results and freeze them", &[])
             .await
     }
 
-    async fn released(&self, orla: &Browser) -> Page {
+    /// Lets the results out by the page.
+    pub async fn released(&self, orla: &Browser) -> Page {
         let phase = orla.get(&self.at("phase")).await;
         orla.submit(&phase, "Let the results out", &[]).await
     }
@@ -282,8 +284,17 @@ async fn what_changed_after_the_reckoning_is_not_let_out() {
     )
     .await;
     let refused = orla.submit(&phase, "Let the results out", &[]).await;
-    assert_eq!(refused.status, 409, "{}", refused.text);
+    assert_eq!(refused.status, 422, "{}", refused.text);
     assert_eq!(all.held.phase(&club).await, "review");
+    // The page that has the button says it before anybody presses.
+    let phase = orla.get(&all.at("phase")).await;
+    let missing = phase.words_of("#missing").unwrap_or_default();
+    assert!(
+        missing.contains("Something changed since"),
+        "{}",
+        phase.text
+    );
+    assert!(!phase.has_button("Let the results out"));
     let review = orla.get(&all.at("review")).await;
     assert!(
         review.text.contains("Something changed since"),

@@ -77,8 +77,10 @@ fn field(element: ElementRef<'_>) -> Option<Field> {
 fn form(element: ElementRef<'_>) -> Form {
     let button = select("button");
     let buttons = element.select(&button);
+    // What stands behind the number sign is not sent.
+    let sent = |address: String| address.split('#').next().unwrap_or_default().to_owned();
     Form {
-        action: attr(element, "action").unwrap_or_default(),
+        action: sent(attr(element, "action").unwrap_or_default()),
         posts: attr(element, "method").is_some_and(|method| method == "post"),
         fields: element
             .select(&select("input, textarea, select"))
@@ -87,7 +89,7 @@ fn form(element: ElementRef<'_>) -> Form {
         buttons: buttons
             .map(|button| {
                 let of = |name| attr(button, name).unwrap_or_default();
-                (of("name"), of("value"), of("formaction"))
+                (of("name"), of("value"), sent(of("formaction")))
             })
             .collect(),
     }

@@ -1,7 +1,10 @@
 //! What a table may agree on, and the places that follow, against rules that must hold whatever the table says.
 
+use std::collections::BTreeMap;
+
 use mustwright::engine::contest::agree::{
-    Refusal, Settled, agreed, agreed_by_orders, begin_from, must_taste_again, refused, spread,
+    Refusal, Settled, agreed, agreed_by_orders, begin_from, level, must_taste_again, refused,
+    spread,
 };
 use mustwright::engine::contest::rules::Rules;
 use proptest::prelude::*;
@@ -104,7 +107,7 @@ fn a_final_is_reckoned_from_orders_alone() {
         order(["AA111", "BB222", "CC333"]),
         order(["BB222", "CC333", "AA111"]),
     ];
-    let found = agreed_by_orders(&codes, &orders);
+    let found = agreed_by_orders(&codes, &orders, &BTreeMap::new());
     let places: Vec<_> = found
         .entries
         .iter()
@@ -117,6 +120,43 @@ fn a_final_is_reckoned_from_orders_alone() {
     ];
     assert_eq!(places, wanted);
     assert_eq!(found.orders, orders);
+}
+
+#[test]
+fn glasses_that_orders_leave_level_are_told_apart_by_tasting_them_again() {
+    let codes = ["AA111", "BB222", "CC333", "DD444"].map(str::to_owned);
+    let order = |codes: [&str; 4]| codes.map(str::to_owned).to_vec();
+    let orders = [
+        order(["BB222", "AA111", "CC333", "DD444"]),
+        order(["AA111", "BB222", "DD444", "CC333"]),
+    ];
+    let group = |codes: [&str; 2]| codes.map(str::to_owned).to_vec();
+    assert_eq!(
+        level(&codes, &orders),
+        [group(["AA111", "BB222"]), group(["CC333", "DD444"])]
+    );
+    let again = [("AA111", 2), ("BB222", 1)].map(|(code, place)| (code.to_owned(), place));
+    let found = agreed_by_orders(&codes, &orders, &BTreeMap::from(again));
+    let told: Vec<_> = found
+        .entries
+        .iter()
+        .map(|one| (one.code.as_str(), one.place, one.tasted_again, one.goes_on))
+        .collect();
+    assert_eq!(
+        told,
+        [
+            ("BB222", Some(1), true, true),
+            ("AA111", Some(2), true, false),
+            ("CC333", Some(3), false, false),
+            ("DD444", Some(3), false, false),
+        ]
+    );
+    // Nothing that is tasted again passes by what the orders put before it.
+    let again = BTreeMap::from([("CC333".to_owned(), 1), ("DD444".to_owned(), 2)]);
+    let found = agreed_by_orders(&codes, &orders, &again);
+    let places: Vec<_> = found.entries.iter().map(|one| one.place).collect();
+    assert_eq!(places, [Some(1), Some(1), Some(3), Some(4)]);
+    assert_eq!(level(&codes, &orders[..1]), [[""; 0]; 0]);
 }
 
 proptest! {

@@ -79,13 +79,6 @@ impl List {
         })
     }
 
-    /// Whether the viewer judges or pours: they never learn whose an entry is before everybody does.
-    fn is_blind(&self) -> bool {
-        let works = self.opened.has(Duty::Judge) || self.opened.has(Duty::Steward);
-        let competition = &self.opened.competition;
-        works && competition.phase.is_blind() && !competition.rehearsal
-    }
-
     fn category(&self, id: CategoryId) -> String {
         let found = self.categories.iter().find(|one| one.id == id);
         found.map_or(String::new(), |one| one.name.clone())
@@ -116,7 +109,8 @@ impl List {
             },
             whose: self.whose(entry, whose),
         };
-        let may_ask = self.opened.allows(Act::ReadNames) && whose.is_empty() && !self.is_blind();
+        let may_ask =
+            self.opened.allows(Act::ReadNames) && whose.is_empty() && !self.opened.is_blind();
         EntriesPage {
             shell: shown::shell(app, member),
             title: competition.title.clone(),
@@ -164,7 +158,7 @@ pub(super) async fn names(
     let mut tx = app.pool.begin().await?;
     let list = List::read(&mut tx, &member, &id).await?;
     list.opened.hold(&mut tx, Act::ReadNames).await?;
-    if list.is_blind() {
+    if list.opened.is_blind() {
         return Err(Error::forbidden(
             "You judge or pour at this competition, so you learn whose the entries are when everybody does. Another organiser can look.",
         ));

@@ -13,7 +13,7 @@ use axum::extract::{Path, State as Shared};
 use sqlx::PgConnection;
 
 use super::model::{Glass, Judge, Kind, State};
-use super::pour::{WALLED_OFF, found, is_walled_off};
+use super::pour::{BLIND, WALLED_OFF, found, is_walled_off};
 use super::view::{self, Around, GlassRow, Whole};
 use super::{paths, store};
 use crate::app::App;
@@ -50,6 +50,9 @@ impl Changing {
     ) -> Result<Changing, Error> {
         let opened = Opened::read(conn, member, id).await?;
         opened.demand(&[Duty::Organiser])?;
+        if opened.is_blind() {
+            return Err(Error::conflict(BLIND));
+        }
         let (whole, all) = found(conn, &opened, flight).await?;
         if is_walled_off(conn, &opened, &whole).await? {
             return Err(Error::conflict(WALLED_OFF));

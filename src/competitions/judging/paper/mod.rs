@@ -107,6 +107,25 @@ impl LookedAfter {
         Ok(found)
     }
 
+    /// Whether judge and table are still there to mend it: once judging is over nobody is seated any more, and no paper typed in.
+    async fn can_be_mended(&self, conn: &mut PgConnection) -> Result<(), Error> {
+        let competition = self.opened.competition.id;
+        let table = store::at_table(conn, self.flight.id).await?;
+        let leader = table.iter().find(|seat| seat.leads).map(|seat| seat.judge);
+        for judge in [Some(self.judge.judge), leader] {
+            let duties = match judge {
+                Some(judge) => competitions::duties(conn, judge, competition).await?,
+                None => Vec::new(),
+            };
+            if !duties.contains(&Duty::Judge) {
+                return Err(Error::conflict(
+                    "Its judge, or whoever leads the table, does not judge here any more. Go back to judging first: there somebody else is seated, and paper is typed in.",
+                ));
+            }
+        }
+        Ok(())
+    }
+
     fn rules(&self) -> &Rules {
         &self.opened.competition.rules
     }
@@ -292,11 +311,14 @@ async fn reopen(
     let (Stage::Signed, Some(last)) = (found.stage(), &found.last) else {
         return back(&app, &at);
     };
+    if found.opened.competition.phase > Phase::Judging {
+        found.can_be_mended(&mut tx).await?;
+    }
     let sheet = last.sheet.clone();
     found
         .add(&app, &mut tx, (Deed::Reopened, sheet, &reason))
         .await?;
-    if found.opened.competition.phase == Phase::Judging && found.flight.state == Progress::Done {
+    if found.flight.state == Progress::Done {
         // The table agrees anew once it is signed again.
         flights::set_state(&mut tx, found.flight.id, Progress::Poured, app.clock.now()).await?;
     }

@@ -8,7 +8,8 @@ use sqlx::PgConnection;
 use super::{Limits, store};
 use crate::app::App;
 use crate::competitions::deeds::{self, Deed};
-use crate::competitions::model::Duty;
+use crate::competitions::flights::seats::{self, numbered};
+use crate::competitions::model::{Duty, Phase};
 use crate::competitions::opened::Opened;
 use crate::competitions::organise::paths;
 use crate::competitions::paths as all;
@@ -48,6 +49,8 @@ struct MinePage {
     title: String,
     action: String,
     may_set: bool,
+    /// Tables may be made: what is added takes the judge off them.
+    late: bool,
     usual: u32,
     kinds: Vec<Tick>,
     allergens: Vec<Tick>,
@@ -167,6 +170,7 @@ fn mine_page(
         title: opened.competition.title.clone(),
         action: base.link(&paths::SAVE_MINE.with(&[id])),
         may_set: opened.allows(Act::SayConflicts),
+        late: opened.competition.phase > Phase::Closed,
         usual: opened.competition.rules.glasses_a_day,
         kinds: coded(boxes.kinds),
         allergens: coded(boxes.allergens),
@@ -200,18 +204,27 @@ pub(in crate::competitions::organise) async fn save(
     let mut tx = app.pool.begin().await?;
     let opened = Opened::read(&mut tx, &member, &id).await?;
     opened.demand(&[Duty::Judge])?;
-    opened.hold(&mut tx, Act::SayConflicts).await?;
+    let phase = opened.hold(&mut tx, Act::SayConflicts).await?;
     let boxes = boxes(&mut tx, &member).await?;
-    let limits = match read(&posted, &boxes)? {
+    let mut limits = match read(&posted, &boxes)? {
         Ok(limits) => limits,
         Err(form) => return form_again(&mine_page(&app, &member, &opened, boxes, form)),
     };
     let competition = opened.competition.id;
+    let before = store::limits(&mut tx, competition, member.id).await?;
+    if phase > Phase::Closed {
+        limits.keep(&before);
+    }
     store::set_limits(&mut tx, competition, member.id, &limits).await?;
+    // Where something is added they leave every table that has not agreed, whatever is poured there: a refusal at one of them
+    // would tell which entry is whose.
+    let left =
+        seats::store::vacate(&mut tx, competition, &limits.touches(member.id, &before)).await?;
     // How many, never which: what somebody does not tolerate stays theirs.
     let deed = Deed {
         deed: "limits",
-        about: json!({ "not_tasted": limits.abstains.len(), "kept_apart": limits.apart_from.len() }),
+        about: json!({ "not_tasted": limits.abstains.len(), "kept_apart": limits.apart_from.len(),
+            "seats": numbered(&left) }),
         reason: "",
     };
     deeds::write(

@@ -9,6 +9,7 @@ use super::{Helper, store};
 use crate::app::App;
 use crate::competitions::deeds::{self, Deed};
 use crate::competitions::entering::whose::store::has_read;
+use crate::competitions::flights::seats::{self, numbered};
 use crate::competitions::model::Duty;
 use crate::competitions::opened::Opened;
 use crate::competitions::organise::{self, paths};
@@ -29,6 +30,8 @@ struct Row {
     name: String,
     duty: &'static str,
     is_judge: bool,
+    /// A judge who sits at tables: where it is asked once more.
+    seats_url: Option<String>,
     experienced: bool,
     /// They left the club, or were shut out.
     gone: bool,
@@ -47,6 +50,7 @@ struct RosterPage {
     give_at: String,
     take_at: String,
     judge_at: String,
+    apart_url: String,
     form: FormState,
     once: String,
 }
@@ -62,8 +66,10 @@ impl RosterPage {
     ];
 }
 
-fn row(helper: Helper) -> Row {
+fn row(helper: Helper, seats_at: impl Fn(&str) -> String) -> Row {
+    let sits = helper.duty == Duty::Judge && helper.seats > 0;
     Row {
+        seats_url: sits.then(|| seats_at(&helper.public_id)),
         public_id: helper.public_id,
         name: helper.name,
         duty: helper.duty.word(),
@@ -89,17 +95,19 @@ async fn roster_page(
     let base = app.site.base();
     let id = competition.public_id.as_str();
     let at = |route: crate::web::paths::Route| base.link(&route.with(&[id]));
+    let seats_at = |judge: &str| base.link(&paths::TAKE_SEATS.with(&[id, judge]));
     Ok(RosterPage {
         shell: shell(app, member),
         competition_url: at(all::COMPETITION),
         title: competition.title.clone(),
-        rows: helpers.into_iter().map(row).collect(),
+        rows: helpers.into_iter().map(|one| row(one, seats_at)).collect(),
         closed_book: !competition.rehearsal,
         may_set: opened.allows(Act::SetRoster),
         members: std::iter::once(none).chain(members).collect(),
         give_at: at(paths::GIVE_DUTY),
         take_at: at(paths::TAKE_DUTY),
         judge_at: at(paths::SET_JUDGE),
+        apart_url: at(paths::APART),
         once: Once::for_form(&form, &Viewer::known(member.clone()))?,
         form,
     })
@@ -125,8 +133,8 @@ async fn known(conn: &mut PgConnection, public_id: &str) -> Result<Option<Member
     Ok(found.map(|one| one.id))
 }
 
-/// Notes that a duty was given or taken, or how experienced somebody is.
-async fn note(
+/// Notes what was done with the roster.
+pub(super) async fn note(
     app: &App,
     conn: &mut PgConnection,
     opened: &Opened,
@@ -224,14 +232,21 @@ pub(in crate::competitions::organise) async fn take(
             "A competition needs an organiser. Give the duty to somebody else first.",
         ));
     }
-    if duty == Duty::Judge && helper.seats > 0 {
-        return Err(Error::conflict(format!(
-            "{} sits at the table of a flight that is not done. Seat somebody else there first.",
-            helper.name
-        )));
+    if duty == Duty::Judge && helper.seats > 0 && !posted.has("sure") {
+        let asks = paths::TAKE_SEATS.with(&[&id, &helper.public_id]);
+        return see_other(app.site.base(), &asks);
     }
-    store::take_duty(&mut tx, opened.competition.id, helper.member, duty).await?;
-    let about = json!({ "member": helper.member, "duty": duty.word() });
+    let competition = opened.competition.id;
+    store::take_duty(&mut tx, competition, helper.member, duty).await?;
+    let left = match duty {
+        Duty::Judge => {
+            let left = seats::store::vacate(&mut tx, competition, &[helper.member]).await?;
+            seats::store::pass_lead(&mut tx, competition, helper.member).await?;
+            numbered(&left)
+        }
+        Duty::Organiser | Duty::Steward => String::new(),
+    };
+    let about = json!({ "member": helper.member, "duty": duty.word(), "seats": left });
     note(&app, &mut tx, &opened, ("duty_taken", about)).await?;
     tx.commit().await?;
     // Who took the duty from themselves finds no roster any more.

@@ -2,7 +2,7 @@
 
 use sqlx::PgConnection;
 
-use super::{Helper, Limits};
+use super::{Helper, Limits, Pair};
 use crate::competitions::model::{CompetitionId, Duty};
 use crate::web::viewer::MemberId;
 
@@ -72,7 +72,7 @@ pub async fn limits(
     .await?;
     let apart_from = sqlx::query_scalar!(
         r#"select case one_id when $2 then other_id else one_id end as "other!: MemberId"
-           from competition_conflicts where competition_id = $1 and $2 in (one_id, other_id) order by 1"#,
+           from competition_conflicts where competition_id = $1 and said and $2 in (one_id, other_id) order by 1"#,
         competition.0,
         judge.0
     )
@@ -104,8 +104,18 @@ pub async fn set_limits(
     .execute(&mut *conn)
     .await?;
     let others: Vec<i64> = limits.apart_from.iter().map(|other| other.0).collect();
+    // What an organiser told of stays.
     sqlx::query!(
-        "delete from competition_conflicts where competition_id = $1 and $2 in (one_id, other_id)
+        "update competition_conflicts set said = false where competition_id = $1 and told and $2 in (one_id, other_id)
+             and not (case one_id when $2 then other_id else one_id end = any($3))",
+        competition.0,
+        judge.0,
+        &others
+    )
+    .execute(&mut *conn)
+    .await?;
+    sqlx::query!(
+        "delete from competition_conflicts where competition_id = $1 and not told and $2 in (one_id, other_id)
              and not (case one_id when $2 then other_id else one_id end = any($3))",
         competition.0,
         judge.0,
@@ -116,7 +126,7 @@ pub async fn set_limits(
     sqlx::query!(
         "insert into competition_conflicts (competition_id, one_id, other_id)
          select $1, least($2, other), greatest($2, other) from unnest($3::bigint[]) other where other <> $2
-         on conflict do nothing",
+         on conflict (competition_id, one_id, other_id) do update set said = true",
         competition.0,
         judge.0,
         &others
@@ -124,4 +134,61 @@ pub async fn set_limits(
     .execute(conn)
     .await?;
     Ok(())
+}
+
+/// Those whom organisers keep apart, by name.
+pub async fn told_apart(
+    conn: &mut PgConnection,
+    competition: CompetitionId,
+) -> Result<Vec<Pair>, sqlx::Error> {
+    sqlx::query_as!(
+        Pair,
+        "select a.public_id as one, a.name as one_name, b.public_id as other, b.name as other_name
+         from competition_conflicts k join members a on a.id = k.one_id join members b on b.id = k.other_id
+         where k.competition_id = $1 and k.told order by a.name_key, b.name_key",
+        competition.0
+    )
+    .fetch_all(conn)
+    .await
+}
+
+/// Keeps two apart as an organiser tells of it; false where one did so before.
+pub async fn tell_apart(
+    conn: &mut PgConnection,
+    competition: CompetitionId,
+    (one, other): (MemberId, MemberId),
+) -> Result<bool, sqlx::Error> {
+    let done = sqlx::query!(
+        "insert into competition_conflicts as k (competition_id, one_id, other_id, said, told)
+         values ($1, least($2::bigint, $3), greatest($2::bigint, $3), false, true)
+         on conflict (competition_id, one_id, other_id) do update set told = true where not k.told",
+        competition.0,
+        one.0,
+        other.0
+    );
+    Ok(done.execute(conn).await?.rows_affected() == 1)
+}
+
+/// Takes back what an organiser told of two; what they said themselves stays.
+pub async fn tell_no_more(
+    conn: &mut PgConnection,
+    competition: CompetitionId,
+    (one, other): (MemberId, MemberId),
+) -> Result<bool, sqlx::Error> {
+    let gone = sqlx::query!(
+        "delete from competition_conflicts where competition_id = $1 and told and not said
+             and one_id = least($2::bigint, $3) and other_id = greatest($2::bigint, $3)",
+        competition.0,
+        one.0,
+        other.0
+    );
+    let gone = gone.execute(&mut *conn).await?.rows_affected();
+    let left = sqlx::query!(
+        "update competition_conflicts set told = false where competition_id = $1 and told
+             and one_id = least($2::bigint, $3) and other_id = greatest($2::bigint, $3)",
+        competition.0,
+        one.0,
+        other.0
+    );
+    Ok(gone + left.execute(conn).await?.rows_affected() == 1)
 }

@@ -28,6 +28,7 @@ struct RulesPage {
     competition_url: String,
     title: String,
     rules: Rules,
+    bands: Vec<(String, String)>,
     /// A line each: what, and how much or when.
     facts: Vec<(&'static str, String)>,
     ties: Vec<&'static str>,
@@ -70,6 +71,22 @@ pub(in crate::competitions) fn days(
     .collect()
 }
 
+/// What so many points are called, the fewest first: "40 to 45", "very good".
+pub(in crate::competitions) fn bands(rules: &Rules) -> Vec<(String, String)> {
+    let mut bands: Vec<_> = rules.bands.iter().collect();
+    bands.sort_by_key(|band| band.from);
+    let ends = bands.iter().skip(1).map(|next| next.from.saturating_sub(1));
+    let ends = ends.chain([rules.most()]);
+    let said = bands.iter().zip(ends).map(|(band, end)| {
+        let range = match end > band.from {
+            true => format!("{} to {end}", band.from),
+            false => band.from.to_string(),
+        };
+        (range, band.words.clone())
+    });
+    said.collect()
+}
+
 /// All of it: days, bottles, limits and sizes.
 fn facts(rules: &Rules, currency: Currency) -> Vec<(&'static str, String)> {
     let bottles = match rules.held_back {
@@ -97,7 +114,7 @@ fn facts(rules: &Rules, currency: Currency) -> Vec<(&'static str, String)> {
             number(rules.most_per_member),
         ),
         ("Entries in all, at most", number(rules.most_in_all)),
-        ("Taken back", Some(withdraw.to_owned())),
+        ("An entry may be taken back", Some(withdraw.to_owned())),
         ("Bottles of an entry", Some(bottles)),
         (
             "On the bottle",
@@ -117,7 +134,10 @@ fn facts(rules: &Rules, currency: Currency) -> Vec<(&'static str, String)> {
         ),
         (
             "Rest between flights",
-            Some(format!("{} minutes", rules.rest_minutes)),
+            Some(match rules.rest_minutes {
+                0 => "none".to_owned(),
+                minutes => format!("{minutes} minutes"),
+            }),
         ),
         (
             "A table tastes again",
@@ -128,7 +148,10 @@ fn facts(rules: &Rules, currency: Currency) -> Vec<(&'static str, String)> {
         ),
         (
             "On to the final of a category",
-            Some(format!("the best {} of each flight", rules.go_on)),
+            Some(match rules.go_on {
+                1 => "the best of each flight".to_owned(),
+                many => format!("the best {many} of each flight"),
+            }),
         ),
     ]
     .into_iter()
@@ -172,6 +195,7 @@ pub(in crate::competitions::organise) async fn show(
         edits: edits.collect(),
         terms: markdown::render(&competition.terms),
         prizes: competition.prizes.clone(),
+        bands: bands(&competition.rules),
         rules: competition.rules.clone(),
     })
 }

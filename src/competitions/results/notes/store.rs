@@ -43,8 +43,9 @@ pub async fn of_batch(
         let sheets = query_scalar!(
             r#"select w.data as "sheet!: Json<Sheet>"
                from (select distinct on (s.flight_id, s.judge_id) s.flight_id, s.judge_id, s.data, s.deed
-                     from competition_sheets s join competition_flights f on f.id = s.flight_id
-                     where s.entry_id = $1 and f.kind <> 'calibration'
+                     from competition_sheets s
+                     join competition_tables t on t.flight_id = s.flight_id and t.member_id = s.judge_id
+                     where s.entry_id = $1
                      order by s.flight_id, s.judge_id, s.number desc) w
                where w.deed in ('signed', 'checked') order by w.flight_id, w.judge_id"#,
             row.id

@@ -59,6 +59,12 @@ async fn after_the_last_day_nothing_is_taken() {
         let bo = club.browser_of(&bo).await;
         let form = bo.get(&format!("{}/enter", held.path)).await;
         assert_eq!(form.status, status, "{days}: {}", form.text);
+        // Where nothing is taken no way leads there.
+        let page = bo.get(&held.path).await;
+        assert_eq!(page.link("Enter a mead").is_some(), status == 200, "{days}");
+        let mine = bo.get(&format!("{}/mine", held.path)).await;
+        let to = format!("{}/enter", held.path);
+        assert_eq!(mine.links().contains(&to), status == 200, "{days}");
         if status == 200 {
             entered(&bo, &held).await;
         }

@@ -87,6 +87,28 @@ async fn labels_bear_the_code_and_lead_to_the_desk() {
 }
 
 #[tokio::test]
+async fn all_that_somebody_entered_is_labelled_at_once() {
+    let club = Club::open().await;
+    let (_, held, _, bo) = open_for_bo(&club).await;
+    let (first, second) = (entered(&bo, &held).await, entered(&bo, &held).await);
+    let mine = bo.get(&format!("{}/mine", held.path)).await;
+    let at = mine.link("Labels for all their bottles").expect("a way");
+    let page = bo.get(&at).await;
+    assert_eq!(page.text.matches("class=\"bottle-label").count(), 6);
+    let sheets = page.words_of(".label-sheets").unwrap();
+    for entry in [&first, &second] {
+        let labels = bo.get(&format!("{entry}/labels")).await;
+        let code = labels.words_of(".label-code").unwrap();
+        assert_eq!(sheets.matches(&code).count(), 3, "{sheets}");
+    }
+    bo.post(&format!("{first}/withdraw"), &[]).await;
+    let left = bo.get(&at).await;
+    assert_eq!(left.text.matches("class=\"bottle-label").count(), 3);
+    held.stands_in(&club, Phase::Received).await;
+    assert_eq!(bo.get(&at).await.status, 409, "the bottles are here");
+}
+
+#[tokio::test]
 async fn whoever_made_it_too_finds_it_and_may_say_that_they_did_not() {
     let club = Club::open().await;
     let cleo = a_member().named("Cleo").of(&club).await;

@@ -98,3 +98,41 @@ async fn once_flights_are_made_nothing_merges() {
     let stew = day.steward.get(&path).await;
     assert!(!stew.has_button("Merge and split by the rule"));
 }
+
+#[tokio::test]
+async fn parts_of_a_large_one_come_behind_as_many_as_organisers_can_set() {
+    use mustwright::competitions::organise::store::put_categories;
+    use mustwright::engine::contest::categories::Kind;
+
+    let club = Club::open().await;
+    let day = a_day(&club, 2).await;
+    let mut conn = club.pool().acquire().await.expect("a connection");
+    let more: Vec<Kind> = (day.held.categories.len()..60)
+        .map(|number| Kind {
+            name: format!("Further meads {number}"),
+            about: String::new(),
+            family: None,
+            strength: None,
+        })
+        .collect();
+    put_categories(&mut conn, day.held.id, &more)
+        .await
+        .expect("sixty categories");
+    drop(conn);
+    for number in 1..=18 {
+        let dry = declared(12.0, Sweetness::Dry);
+        day.bottle(&club, (&day.mara, 0, number), &dry).await;
+    }
+    day.held.stands_in(&club, Phase::Closed).await;
+    let page = day.organiser.get(&day.path("/categories-judged")).await;
+    let done = day
+        .organiser
+        .submit(&page, "Merge and split by the rule", &[])
+        .await;
+    assert_eq!(done.status, 303, "{}", done.text);
+    let last: i32 = sqlx::query_scalar("select max(place) from competition_categories")
+        .fetch_one(club.pool())
+        .await
+        .expect("a place");
+    assert!(last > 60, "{last}");
+}

@@ -1,5 +1,6 @@
 //! Judges at the table: sheets, what others may read of them when, what a table agrees on, sheets on paper.
 
+mod mended;
 mod paper;
 mod sheets;
 mod tables;
@@ -81,7 +82,7 @@ impl Day {
         };
         let category = match kind {
             Kind::First | Kind::Final => Some(self.held.categories[0].id),
-            Kind::Best | Kind::Calibration => None,
+            Kind::Best => None,
         };
         let new = NewFlight {
             kind,

@@ -31,7 +31,7 @@ async fn a_judge_goes_from_glass_to_glass_without_script() {
     assert_eq!(saved.words_of("[data-total]").as_deref(), Some("4"));
     let faulty = ada.submit(&saved, "Sign it", &[]).await;
     assert_eq!(faulty.status, 422);
-    let why = "Give points, a whole number from 0 to 20.";
+    let why = "Taste: give points, a whole number from 0 to 20.";
     assert_eq!(faulty.fault("Points, 0 to 20, Taste"), why);
     assert_eq!(faulty.value("In words, Smell"), "pears and wax");
     let done = ada.submit(&faulty, "Sign it", &POINTS).await;

@@ -33,11 +33,11 @@ async fn the_points_of_others_are_hidden_until_ones_own_sheet_is_signed() {
     signs(&bo, &day.sheet(0), &[]).await;
     let table = bo.get(&day.table).await;
     assert!(
-        table.text.contains("<dt>Ada</dt><dd>42</dd>"),
+        table.text.contains("<dt>Ada</dt><dd>42 points</dd>"),
         "{}",
         table.text
     );
-    assert!(table.text.contains("4 apart"), "{}", table.text);
+    assert!(table.text.contains("4 points apart"), "{}", table.text);
     assert!(!bo.get(&day.sheet(0)).await.text.contains("quince"));
 }
 
@@ -58,7 +58,7 @@ async fn a_table_agrees_once_all_have_signed_and_within_the_rules() {
     let early = ada.get(&day.table).await;
     assert!(!early.has_button("We agree"));
     assert!(
-        early.text.contains("Bo has not signed KM472 yet"),
+        early.text.contains("Bo has not signed KM472, TR936 yet"),
         "{}",
         early.text
     );
@@ -70,7 +70,7 @@ async fn a_table_agrees_once_all_have_signed_and_within_the_rules() {
     assert!(!his.has_button("We agree"), "{}", his.text);
     let table = ada.get(&day.table).await;
     assert!(
-        table.text.contains("13 apart: taste it again"),
+        table.text.contains("13 points apart: taste it again"),
         "{}",
         table.text
     );
@@ -141,8 +141,8 @@ async fn equal_points_share_a_place_or_are_told_apart() {
     assert_eq!(places(&ada.get(&day.table).await), 2);
     let table = ada.get(&day.table).await;
     let among = [
-        ("Among equal points, which place, TR936", "1"),
-        ("Among equal points, which place, KM472", "2"),
+        ("Place among equal points, TR936", "1"),
+        ("Place among equal points, KM472", "2"),
     ];
     let done = ada.submit(&table, "Change what we agreed on", &among).await;
     assert_eq!(done.status, 303, "{}", done.text);
@@ -204,6 +204,57 @@ async fn what_is_given_back_is_agreed_on_anew() {
     assert_eq!(
         day.count("select count(*) from competition_agreed").await,
         2
+    );
+}
+
+#[tokio::test]
+async fn what_orders_leave_level_is_tasted_again_and_told_apart() {
+    let day = a_day(3).await;
+    let codes = ["KM472", "TR936", "VX283"];
+    let (_, finale) = day.flight_of(Kind::Final, 2, &codes).await;
+    for (person, places) in [(&day.ada, ["1", "2", "3"]), (&day.bo, ["2", "1", "3"])] {
+        let browser = day.as_(person).await;
+        let labels = codes.map(|code| format!("{code}, its place"));
+        let of: Vec<_> = labels.iter().map(String::as_str).zip(places).collect();
+        let page = browser.get(&finale).await;
+        let done = browser.submit(&page, "Write my order down", &of).await;
+        assert_eq!(done.status, 303, "{}", done.text);
+    }
+    let ada = day.as_(&day.ada).await;
+    let table = ada.get(&finale).await;
+    assert!(table.text.contains("Level: KM472, TR936"), "{}", table.text);
+    let again = |code: &str| format!("After tasting again, which place, {code}");
+    let (one, other) = (again("KM472"), again("TR936"));
+    let half = ada
+        .submit(&table, "Settle the order", &[(one.as_str(), "2")])
+        .await;
+    assert_eq!(half.status, 422, "{}", half.text);
+    assert!(
+        half.fault(&other).contains("for each of them"),
+        "{}",
+        half.text
+    );
+    let both = [(one.as_str(), "2"), (other.as_str(), "1")];
+    let done = ada.submit(&half, "Settle the order", &both).await;
+    assert_eq!(done.status, 303, "{}", done.text);
+    let settled = ada.get(&finale).await;
+    assert_eq!(
+        settled.text.matches("place 1, goes on").count(),
+        1,
+        "{}",
+        settled.text
+    );
+    let told: Vec<(String, i64, bool)> = sqlx::query_as(
+        "select e ->> 'code', (e ->> 'place')::bigint, (e ->> 'tasted_again')::boolean
+         from competition_agreed a, jsonb_array_elements(a.data -> 'entries') e order by 2",
+    )
+    .fetch_all(day.club.pool())
+    .await
+    .expect("what was agreed");
+    let wanted = [("TR936", 1, true), ("KM472", 2, true), ("VX283", 3, false)];
+    assert_eq!(
+        told,
+        wanted.map(|(code, place, again)| (code.to_owned(), place, again))
     );
 }
 
