@@ -1,0 +1,116 @@
+//! Reminders: by day, one a day, only to who wants them, stopped by the link in each.
+
+use chrono::{TimeDelta, Timelike, Utc};
+
+use super::{Post, change, has_address, until};
+use crate::support::{Person, a_member};
+
+/// Puts a member where it is this hour now.
+async fn lives_where_it_is(post: &Post, person: &Person, hour: i32) {
+    let now = i32::try_from(Utc::now().hour()).unwrap();
+    // Names of these zones count westwards.
+    let west = match now - hour {
+        far if far > 12 => far - 24,
+        far if far < -12 => far + 24,
+        near => near,
+    };
+    sqlx::query("update members set zone = $2 where id = $1")
+        .bind(person.id.0)
+        .bind(format!("Etc/GMT{west:+}"))
+        .execute(post.club.pool())
+        .await
+        .unwrap();
+}
+
+/// Lets the server look through the batches once more, to the end.
+async fn look(post: &Post) {
+    until(
+        &post.club,
+        "kind = 'reminders' and held_until is null and done_at is not null",
+    )
+    .await;
+    change(
+        &post.club,
+        "due_at = now(), done_at = null where kind = 'reminders'",
+    )
+    .await;
+    until(
+        &post.club,
+        "kind = 'reminders' and held_until is null and done_at is not null",
+    )
+    .await;
+}
+
+#[tokio::test]
+async fn one_letter_a_day_tells_what_batches_want_until_it_is_stopped() {
+    let post = Post::open(&[]).await;
+    let ada = a_member().of(&post.club).await;
+    has_address(&post.club, &ada, "ada@mead.example").await;
+    let browser = post.club.browser_of(&ada).await;
+    let form = browser.get("/batches/going").await;
+    let since = (Utc::now() - TimeDelta::days(40)).format("%-d %B %Y");
+    let known = [
+        ("What it is called", "Heather"),
+        ("In the vessel since", &since.to_string()),
+        ("How much there is", "4.5 L"),
+        ("Gravity when it began", "1090"),
+    ];
+    let done = browser.submit(&form, "Take it in", &known).await;
+    assert_eq!(done.status, 303, "{}", done.text);
+
+    // Nobody gets any who did not ask.
+    lives_where_it_is(&post, &ada, 12).await;
+    look(&post).await;
+    let page = browser.get("/settings/mail").await;
+    let on = browser.submit(&page, "Send me reminders", &[]).await;
+    assert_eq!(on.status, 303);
+    // Nobody is written to at night.
+    lives_where_it_is(&post, &ada, 3).await;
+    look(&post).await;
+    assert_eq!(post.server.letters().len(), 0);
+
+    lives_where_it_is(&post, &ada, 12).await;
+    look(&post).await;
+    let letter = post.server.nth(1).await;
+    assert_eq!(
+        letter.header("Subject"),
+        "Tarn Valley Mead Circle: what your batches want today"
+    );
+    assert!(letter.body.contains("Heather"), "{}", letter.body);
+    let batch = letter.path(post.origin(), "/batches/");
+    assert_eq!(
+        browser.get(batch.split('#').next().unwrap()).await.status,
+        200
+    );
+    let stop = letter.path(post.origin(), "/mail/stop/");
+    assert_eq!(
+        letter.header("List-Unsubscribe"),
+        format!("<{}{stop}>", post.origin())
+    );
+
+    // One a day.
+    look(&post).await;
+    look(&post).await;
+    assert_eq!(post.server.letters().len(), 1);
+
+    // Whoever only looks stops nothing.
+    let stranger = post.club.browser();
+    let asks = stranger.get(&stop).await;
+    assert!(
+        browser
+            .get("/settings/mail")
+            .await
+            .has_button("Stop the reminders")
+    );
+    let stopped = stranger.submit(&asks, "Stop the reminders", &[]).await;
+    assert_eq!(stopped.heading(), "No reminders are sent any more");
+    assert!(
+        browser
+            .get("/settings/mail")
+            .await
+            .has_button("Send me reminders")
+    );
+    change(&post.club, "key = 'yesterday' where kind = 'mail_reminder'").await;
+    look(&post).await;
+    assert_eq!(post.server.letters().len(), 1);
+}
