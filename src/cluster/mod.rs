@@ -95,8 +95,13 @@ pub fn start(settings: Settings) -> Result<Cluster, ClusterError> {
 /// Starts a cluster in a temporary directory, for demonstrations and tests: quick, not proof against power cuts,
 /// removed when it stops or the process exits.
 pub fn start_throw_away() -> Result<Cluster, ClusterError> {
-    throw_away::sweep();
-    let dir = throw_away::new_dir();
+    start_throw_away_in(&env::temp_dir())
+}
+
+/// The same in a folder that its account may enter: the temporary directory may be small, or in memory.
+pub fn start_throw_away_in(folder: &Path) -> Result<Cluster, ClusterError> {
+    throw_away::sweep(folder);
+    let dir = throw_away::new_dir(folder);
     let started = begin(
         &Settings {
             data_dir: dir.clone(),

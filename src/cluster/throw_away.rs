@@ -1,4 +1,4 @@
-//! Clusters for demonstrations and tests: in the temporary directory, fast rather than safe, removed at the end.
+//! Clusters for demonstrations, trials and tests: in the temporary directory or another one, fast rather than safe, removed at the end.
 
 use std::fs::{self, File, TryLockError};
 use std::os::unix::fs::MetadataExt;
@@ -14,20 +14,20 @@ const PREFIX: &str = "mustwright-throw-away-";
 /// Younger ones may be about to take their lock.
 const GROWN: Duration = Duration::from_secs(60);
 
-/// A path that nothing has yet.
-pub(super) fn new_dir() -> PathBuf {
+/// A path in a folder that nothing has yet.
+pub(super) fn new_dir(folder: &Path) -> PathBuf {
     static COUNT: AtomicU32 = AtomicU32::new(0);
     let nanos = SystemTime::now()
         .duration_since(UNIX_EPOCH)
         .unwrap_or_default()
         .as_nanos();
     let count = COUNT.fetch_add(1, Ordering::Relaxed);
-    std::env::temp_dir().join(format!("{PREFIX}{}-{count}-{nanos:x}", std::process::id()))
+    folder.join(format!("{PREFIX}{}-{count}-{nanos:x}", std::process::id()))
 }
 
-/// Removes the directories that killed processes of ours left behind.
-pub(super) fn sweep() {
-    let entries = fs::read_dir(std::env::temp_dir());
+/// Removes the directories that killed processes of ours left behind in a folder.
+pub(super) fn sweep(folder: &Path) {
+    let entries = fs::read_dir(folder);
     for entry in entries.into_iter().flatten().flatten() {
         if entry.file_name().to_string_lossy().starts_with(PREFIX) && is_left(&entry.path()) {
             let _ = fs::remove_dir_all(entry.path());
