@@ -1,10 +1,18 @@
 #!/bin/sh
 # Makes the database and its two roles in a PostgreSQL server, as the private cluster has them: the owner migrates,
 # the other serves and may not create, alter or drop. Run once, as a superuser, with psql's usual variables for the
-# way there, and with the passwords in MUSTWRIGHT_OWNER_PASSWORD and MUSTWRIGHT_APP_PASSWORD.
+# way there, and with the passwords in MUSTWRIGHT_OWNER_PASSWORD and MUSTWRIGHT_APP_PASSWORD, or in the files that
+# MUSTWRIGHT_OWNER_PASSWORD_FILE and MUSTWRIGHT_APP_PASSWORD_FILE name.
 set -eu
 
+if [ -n "${MUSTWRIGHT_OWNER_PASSWORD_FILE:-}" ]; then
+    MUSTWRIGHT_OWNER_PASSWORD=$(cat "$MUSTWRIGHT_OWNER_PASSWORD_FILE")
+fi
+if [ -n "${MUSTWRIGHT_APP_PASSWORD_FILE:-}" ]; then
+    MUSTWRIGHT_APP_PASSWORD=$(cat "$MUSTWRIGHT_APP_PASSWORD_FILE")
+fi
 : "${MUSTWRIGHT_OWNER_PASSWORD:?}" "${MUSTWRIGHT_APP_PASSWORD:?}"
+export MUSTWRIGHT_OWNER_PASSWORD MUSTWRIGHT_APP_PASSWORD
 user=${POSTGRES_USER:-${PGUSER:-postgres}}
 
 psql -X -v ON_ERROR_STOP=1 -U "$user" -d postgres <<'SQL'
