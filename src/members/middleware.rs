@@ -1,11 +1,10 @@
 //! Puts the viewer into every request, holds those who have yet to set up the second step, and puts the sign-in page in
 //! place of "sign in first".
 
-use std::net::{IpAddr, SocketAddr};
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::net::IpAddr;
 use std::time::Duration;
 
-use axum::extract::{ConnectInfo, OriginalUri, Request, State};
+use axum::extract::{OriginalUri, Request, State};
 use axum::http::{HeaderMap, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
@@ -17,11 +16,9 @@ use super::{cookie, sessions, tokens};
 use crate::app::App;
 use crate::web::error::Kind;
 use crate::web::grant::Grant;
+use crate::web::listen::Peer;
 use crate::web::pages::see_other;
 use crate::web::{Error, Posted, Viewer, random};
-
-/// Whether the keeper was told of a proxy that is not trusted; once is enough.
-static TOLD: AtomicBool = AtomicBool::new(false);
 
 /// How long a stranger's page waits to learn how the club is called by now.
 const NAME_PATIENCE: Duration = Duration::from_secs(1);
@@ -32,11 +29,8 @@ pub struct Source(pub IpAddr);
 
 /// Finds the viewer before, and offers to sign in after.
 pub async fn know_the_viewer(State(app): State<App>, mut request: Request, next: Next) -> Response {
-    let peer = request
-        .extensions()
-        .get::<ConnectInfo<SocketAddr>>()
-        .map(|info| info.0.ip());
-    let source = source(peer, request.headers(), &app.trusted_proxies);
+    let peer = request.extensions().get::<Peer>().copied();
+    let source = app.trusted_proxies.source_of(peer, request.headers());
     // Of programs a cookie is never asked, and of browsers no token: neither opens what the other is for.
     let is_api = request.uri().path().starts_with("/api/");
     let found = match is_api {
@@ -197,48 +191,4 @@ async fn find_former(app: &App, headers: &HeaderMap) -> Option<String> {
     sessions::store::find_former(&mut conn, &random::hash_of(&token))
         .await
         .ok()?
-}
-
-/// The last address of X-Forwarded-For that is not a trusted proxy, if the peer is one; else the peer.
-fn source(peer: Option<IpAddr>, headers: &HeaderMap, trusted: &[IpAddr]) -> IpAddr {
-    let peer = peer.unwrap_or(IpAddr::from([0, 0, 0, 0])).to_canonical();
-    if !trusted.contains(&peer) {
-        if headers.contains_key("x-forwarded-for") && !TOLD.swap(true, Ordering::Relaxed) {
-            tracing::warn!(
-                "{peer} sends X-Forwarded-For but is no trusted proxy: if it is yours, name it in MUSTWRIGHT_TRUSTED_PROXIES"
-            );
-        }
-        return peer;
-    }
-    let lines = headers
-        .get_all("x-forwarded-for")
-        .iter()
-        .rev()
-        .filter_map(|value| value.to_str().ok());
-    let hops = lines
-        .flat_map(|line| line.rsplit(','))
-        .map_while(|hop| hop.trim().parse::<IpAddr>().ok());
-    hops.map(|hop| hop.to_canonical())
-        .find(|hop| !trusted.contains(hop))
-        .unwrap_or(peer)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn only_trusted_proxies_are_believed() {
-        let mut headers = HeaderMap::new();
-        headers.append("x-forwarded-for", "6.6.6.6, 203.0.113.9".parse().unwrap());
-        headers.append("x-forwarded-for", "10.0.0.2".parse().unwrap());
-        let proxy: IpAddr = "10.0.0.1".parse().unwrap();
-        let second: IpAddr = "10.0.0.2".parse().unwrap();
-        let client: IpAddr = "203.0.113.9".parse().unwrap();
-        assert_eq!(source(Some(proxy), &headers, &[]), proxy);
-        assert_eq!(source(Some(proxy), &headers, &[proxy, second]), client);
-        assert_eq!(source(Some(proxy), &headers, &[proxy]), second);
-        assert_eq!(source(Some(client), &headers, &[proxy]), client);
-        assert_eq!(source(Some(proxy), &HeaderMap::new(), &[proxy]), proxy);
-    }
 }

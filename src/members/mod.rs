@@ -3,6 +3,7 @@
 pub mod carried;
 pub mod cookie;
 pub mod forms;
+mod guesses;
 pub mod invites;
 mod joining;
 pub mod links;

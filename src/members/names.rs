@@ -63,7 +63,7 @@ impl Name {
         }
         let scripts = SCRIPTS
             .iter()
-            .filter(|(from, to)| shown.chars().any(|c| (*from..=*to).contains(&c)));
+            .filter(|blocks| shown.chars().any(|c| is_in(blocks, c)));
         if scripts.count() > 1 {
             return Err(NoName::MixedScripts);
         }
@@ -81,12 +81,39 @@ impl Name {
     }
 }
 
-/// Scripts whose letters look alike: Latin, Greek, Cyrillic. A name keeps to one of them.
-const SCRIPTS: &[(char, char)] = &[
-    ('A', '\u{24f}'),
-    ('\u{370}', '\u{3ff}'),
-    ('\u{400}', '\u{52f}'),
+/// Scripts whose letters look alike, by their blocks in Unicode: Latin, Greek, Cyrillic, Armenian, Georgian, Cherokee,
+/// Coptic, Lisu. A name keeps to one of them.
+const SCRIPTS: &[&[(char, char)]] = &[
+    &[
+        ('A', '\u{24f}'),
+        ('\u{1e00}', '\u{1eff}'),
+        ('\u{2c60}', '\u{2c7f}'),
+        ('\u{a720}', '\u{a7ff}'),
+    ],
+    &[
+        ('\u{370}', '\u{3e1}'),
+        ('\u{3f0}', '\u{3ff}'),
+        ('\u{1f00}', '\u{1fff}'),
+    ],
+    &[
+        ('\u{400}', '\u{52f}'),
+        ('\u{1c80}', '\u{1c8f}'),
+        ('\u{a640}', '\u{a69f}'),
+    ],
+    &[('\u{530}', '\u{58f}')],
+    &[
+        ('\u{10a0}', '\u{10ff}'),
+        ('\u{1c90}', '\u{1cbf}'),
+        ('\u{2d00}', '\u{2d2f}'),
+    ],
+    &[('\u{13a0}', '\u{13ff}'), ('\u{ab70}', '\u{abbf}')],
+    &[('\u{3e2}', '\u{3ef}'), ('\u{2c80}', '\u{2cff}')],
+    &[('\u{a4d0}', '\u{a4ff}')],
 ];
+
+fn is_in(blocks: &[(char, char)], c: char) -> bool {
+    blocks.iter().any(|(from, to)| (*from..=*to).contains(&c))
+}
 
 fn is_of_a_name(c: char) -> bool {
     let is_compatibility = !std::iter::once(c).nfkc().eq(std::iter::once(c));
@@ -199,7 +226,17 @@ mod tests {
             ("A\u{200d}da", NoName::Character('\u{200d}')),
             ("Ada\n", NoName::Character('\n')),
             ("Ａda", NoName::Character('Ａ')),
+            ("A\u{200b}da", NoName::Character('\u{200b}')),
+            ("A\u{2066}da", NoName::Character('\u{2066}')),
+            ("A\u{ad}da", NoName::Character('\u{ad}')),
+            ("Adaᵃ", NoName::Character('ᵃ')),
+            ("𝐀da", NoName::Character('𝐀')),
             ("Adа", NoName::MixedScripts),
+            ("Αda", NoName::MixedScripts),
+            ("Ꭺda", NoName::MixedScripts),
+            ("Lօu", NoName::MixedScripts),
+            ("ꓮda", NoName::MixedScripts),
+            ("Ⲟda", NoName::MixedScripts),
             ("<b>", NoName::Character('<')),
         ] {
             assert_eq!(Name::read(name), Err(why), "{name:?}");

@@ -11,6 +11,7 @@ use super::model::NewMember;
 use super::sign_in::{Way, Who, admit, enter};
 use super::{joining, links, mentors, paths, second, sessions, settings, sign_in, store, tokens};
 use crate::app::App;
+use crate::mail::asking::Notice;
 use crate::web::Error;
 use crate::web::form::{FormState, Posted};
 use crate::web::pages::{Answer, form_again, not_stored, page, see_other};
@@ -169,6 +170,10 @@ async fn renew(
         second::store::take_away(&mut tx, member, None).await?;
     }
     sessions::store::end_sessions(&mut tx, member, None).await?;
+    app.mail.notice(&mut tx, member, Notice::Password).await?;
+    if renewal.takes_second_step {
+        app.mail.notice(&mut tx, member, Notice::SecondStep).await?;
+    }
     let who = Who {
         id: member,
         public_id: "",

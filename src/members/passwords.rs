@@ -127,6 +127,11 @@ impl Hasher {
         lock(&self.0.0).done
     }
 
+    /// How many hashes wait for a thread.
+    pub fn waiting(&self) -> usize {
+        lock(&self.0.0).queue.len()
+    }
+
     fn enqueue(&self, task: Task) -> Result<(), Error> {
         let mut state = lock(&self.0.0);
         if state.queue.len() >= QUEUE {

@@ -14,6 +14,8 @@ use super::sign_in::enter;
 use super::throttle::Try;
 use super::{forms, paths, sessions, store};
 use crate::app::App;
+use crate::mail::asking::Notice;
+use crate::mail::paths as mail;
 use crate::portability::paths as portability;
 use crate::web::dates::moment;
 use crate::web::form::{FormState, Posted};
@@ -40,6 +42,8 @@ struct SettingsPage {
     tokens: String,
     /// Where the member's vessels and instruments are.
     vessels: String,
+    /// Where the member says where to write to; empty where nothing is sent.
+    mail: String,
     sessions: Vec<Session>,
     mentoring: Mentoring,
     export: String,
@@ -100,6 +104,10 @@ async fn settings_page(
         password: app.site.base().link(paths::PASSWORD.path),
         tokens: app.site.base().link(paths::TOKENS.path),
         vessels: app.site.base().link(crate::vessels::paths::LIST.path),
+        mail: match app.mail.is_on() {
+            true => app.site.base().link(mail::MAIL.path),
+            false => String::new(),
+        },
         sessions: open.into_iter().map(session).collect(),
         mentoring,
         export: app.site.base().link(portability::EXPORT.path),
@@ -229,6 +237,9 @@ pub(super) async fn change_password(
         // The password was right, the second step was not asked for.
         sessions::store::forget_proof(&mut tx, member.id).await?;
     }
+    app.mail
+        .notice(&mut tx, member.id, Notice::Password)
+        .await?;
     tx.commit().await?;
     tracing::info!(member = member.id.0, "password changed");
     Ok(response)

@@ -17,6 +17,7 @@ use super::second::{self, half, step};
 use super::throttle::Try;
 use super::{cookie, paths, sessions, store};
 use crate::app::App;
+use crate::mail::paths::FORGOTTEN;
 use crate::web::form::{FormState, Posted};
 use crate::web::pages::{Answer, form_again, not_stored, page, page_with, see_other};
 use crate::web::paths::Base;
@@ -34,6 +35,8 @@ struct SignInPage {
     again: String,
     /// Where a passkey is asked for; empty where browsers know none.
     passkey: String,
+    /// Where a letter with a link for a new password is asked for; empty where nothing is sent.
+    forgotten: String,
     way: Way,
 }
 
@@ -170,6 +173,10 @@ fn sign_in_page(app: &App, viewer: &Viewer, form: FormState, way: Way) -> SignIn
         passkey: passkey.map_or_else(String::new, |_| {
             base.link(second::paths::ASK_FOR_PASSKEY.path)
         }),
+        forgotten: match app.mail.is_on() {
+            true => base.link(FORGOTTEN.path),
+            false => String::new(),
+        },
         way,
     }
 }

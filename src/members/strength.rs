@@ -1,4 +1,9 @@
-//! Which new passwords are refused: too short, too long, or guessed at once.
+//! Which new passwords are refused: too short, too long, guessed at once, or in fewer tries than a thief has time for.
+//!
+//! Fifteen characters for everybody, also for whoever has a second step: that can be lost or taken away later, and the
+//! password stays. No rules on which characters, no date of expiry: both make passwords worse.
+
+use super::guesses;
 
 /// The fewest characters, since a password is the only factor.
 pub const MIN_CHARS: usize = 15;
@@ -110,9 +115,10 @@ pub fn refusal(password: &str, context: &[&str]) -> Option<String> {
     if password.len() > MAX_BYTES {
         return Some(format!("Choose a password of at most {MAX_BYTES} bytes."));
     }
-    let (rest, common) = without_guessable(&fold(password), context);
+    let words = guessable_words(context);
+    let (rest, common) = without_guessable(&fold(password), &words);
     if distinct_length(&rest) >= MUST_REMAIN {
-        return None;
+        return guesses::refusal(password, &words);
     }
     Some(match common {
         true => "Choose other words: names of the club or of you, and what everybody uses, are guessed at once.".to_owned(),
@@ -138,8 +144,8 @@ fn plain_letter(c: char) -> char {
     }
 }
 
-/// Takes common words, names and runs out; tells whether any word or name was among them.
-fn without_guessable(folded: &str, context: &[&str]) -> (String, bool) {
+/// What a guesser of this club tries first: the names, whole and word by word, and common texts; the longest first.
+fn guessable_words(context: &[&str]) -> Vec<String> {
     let names = context.iter().flat_map(|name| {
         let name = fold(name);
         let words = name
@@ -155,6 +161,11 @@ fn without_guessable(folded: &str, context: &[&str]) -> (String, bool) {
         .chain(COMMON.iter().map(|word| (*word).to_owned()))
         .collect();
     words.sort_by_key(|word| std::cmp::Reverse(word.len()));
+    words
+}
+
+/// Takes those words and runs out; tells whether any word was among them.
+fn without_guessable(folded: &str, words: &[String]) -> (String, bool) {
     let without_words = |text: &str| {
         words.iter().fold(text.to_owned(), |rest, word| {
             rest.replace(word.as_str(), " ")
@@ -278,6 +289,11 @@ mod tests {
             "one two three four five",
             "-=-=-=-=-=-=-=-=-=",
             "               ",
+            "manchester united",
+            "chelsea arsenal",
+            "zaq12wsxcde34rfv",
+            "jennifer jessica",
+            "starwars startrek",
         ] {
             assert!(refusal(password, CONTEXT).is_some(), "{password}");
         }

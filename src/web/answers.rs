@@ -6,22 +6,26 @@ use std::time::Duration;
 use askama::Template;
 use axum::body::{Body, Bytes, to_bytes};
 use axum::extract::{Request, State};
+use axum::http::request::Parts;
 use axum::http::{HeaderName, HeaderValue, Method, StatusCode, Uri, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
+use tracing::Instrument;
 
 use super::error::{Carry, Error, Kind};
 use super::form::{CARRIED_BYTES, CARRIED_FIELDS, MAX_BYTES, MAX_FIELDS, Posted, Unreadable};
 use super::legible::legible;
+use super::metrics::counts;
 use super::once::{self, Once};
 use super::pages;
 use super::paths::Answered;
 use super::shell::Shell;
 use super::site::Site;
+use super::socket::Patience;
 use super::upload;
 use super::viewer::Viewer;
 
-/// How long a body may take to arrive.
+/// How long a body may take to arrive, unless the connection is less patient.
 const BODY_TIME: Duration = Duration::from_secs(30);
 /// The longest path and query.
 const MAX_URI: usize = 8 * 1024;
@@ -69,7 +73,9 @@ pub async fn answer(State(site): State<Site>, request: Request, next: Next) -> R
         Ok((mut request, posted)) => {
             request.extensions_mut().insert(posted.clone());
             request.extensions_mut().insert(reference.clone());
-            (posted, next.run(request).await)
+            // Whatever is logged on the way bears the number too.
+            let span = tracing::info_span!("request", reference = reference.0);
+            (posted, next.run(request).instrument(span).await)
         }
         Err(error) => (Posted::default(), error.into_response()),
     };
@@ -126,7 +132,7 @@ async fn read_form(request: Request) -> Result<(Request, Posted), Error> {
         false => (MAX_BYTES, MAX_FIELDS),
     };
     let (parts, body) = request.into_parts();
-    let bytes = whole(body, max_bytes).await?;
+    let bytes = whole(&parts, body, max_bytes).await?;
     let posted = Posted::read(&bytes, max_fields).map_err(|why| match why {
         Unreadable::TooManyFields => {
             Error::bad_request("The form has more fields than this page can take.")
@@ -141,8 +147,10 @@ async fn read_form(request: Request) -> Result<(Request, Posted), Error> {
     Ok((Request::from_parts(parts, Body::from(bytes)), posted))
 }
 
-async fn whole(body: Body, max_bytes: usize) -> Result<Bytes, Error> {
-    match tokio::time::timeout(BODY_TIME, to_bytes(body, max_bytes)).await {
+async fn whole(parts: &Parts, body: Body, max_bytes: usize) -> Result<Bytes, Error> {
+    let patience = parts.extensions.get::<Patience>();
+    let time = patience.map_or(BODY_TIME, |patience| patience.body);
+    match tokio::time::timeout(time, to_bytes(body, max_bytes)).await {
         Ok(Ok(bytes)) => Ok(bytes),
         Ok(Err(_)) => Err(Error::too_large()),
         Err(_) => Err(Error::too_slow()),
@@ -163,7 +171,7 @@ fn is_short(request: &Request) -> bool {
 /// A form in which a file could have been chosen: its handler reads it; where none was chosen, what was typed is carried on.
 async fn read_without_file(request: Request) -> Result<(Request, Posted), Error> {
     let (parts, body) = request.into_parts();
-    let bytes = whole(body, MAX_BYTES).await?;
+    let bytes = whole(&parts, body, MAX_BYTES).await?;
     let kind = parts.headers.get(header::CONTENT_TYPE);
     let kind = kind.and_then(|kind| kind.to_str().ok()).unwrap_or_default();
     let typed = upload::texts(kind, &bytes).unwrap_or_default();
@@ -336,7 +344,7 @@ fn problem(error: &Error, reference: &Reference) -> Response {
     response
 }
 
-/// One line per request: never a path (it may hold a one-time link), a query, a header or a body.
+/// One line and one count per request: never a path (it may hold a one-time link), a query, a header or a body.
 fn log(
     reference: &Reference,
     method: &Method,
@@ -344,17 +352,17 @@ fn log(
     error: Option<&Error>,
     took: Duration,
 ) {
-    let route = response
-        .extensions()
-        .get::<Answered>()
-        .map_or("-", |answered| answered.0.path);
+    let answered = response.extensions().get::<Answered>();
+    let route = answered.map_or("-", |answered| answered.0.path);
     let member = response
         .extensions()
         .get::<Viewer>()
         .and_then(Viewer::id)
         .map_or(0, |id| id.0);
-    let status = error.map_or(response.status(), Error::status).as_u16();
-    let ms = took.as_millis();
+    let status = error.map_or(response.status(), Error::status);
+    counts().answered(method, route, status, took);
+    let status = status.as_u16();
+    let ms = u64::try_from(took.as_millis()).unwrap_or(u64::MAX);
     let cause = error.and_then(Error::cause).unwrap_or_default();
     if response.extensions().get::<Plain>().is_some() {
         tracing::debug!(status, "asked for its health");

@@ -88,15 +88,44 @@ pub fn router<S: Clone + Send + Sync + 'static>() -> Router<S> {
 }
 
 async fn serve(Path(name): Path<String>) -> Response {
-    let Some(file) = HASHED.get(&name) else {
-        return Error::not_found().into_response();
+    let (file, kept) = match (HASHED.get(&name), of_another_version(&name)) {
+        (Some(file), _) => (*file, "public, max-age=31536000, immutable"),
+        (None, Some(file)) => (file, "no-store"),
+        (None, None) => return Error::not_found().into_response(),
     };
     let headers = [
         (header::CONTENT_TYPE, HeaderValue::from_static(file.kind)),
-        (
-            header::CACHE_CONTROL,
-            HeaderValue::from_static("public, max-age=31536000, immutable"),
-        ),
+        (header::CACHE_CONTROL, HeaderValue::from_static(kept)),
     ];
     (headers, file.bytes).into_response()
+}
+
+/// Our file for a name that a page of another version asks for: while servers are updated one after the other, the next
+/// request may reach any of them.
+fn of_another_version(name: &str) -> Option<&'static File> {
+    let (rest, end) = name.rsplit_once('.')?;
+    let (stem, hash) = rest.rsplit_once('.')?;
+    let is_hash = hash.len() == 16 && hash.bytes().all(|byte| byte.is_ascii_hexdigit());
+    let own = |file: &&File| file.name.rsplit_once('.') == Some((stem, end));
+    FILES.iter().find(own).filter(|_| is_hash)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_a_page_of_another_version_asks_for_is_ours_of_that_name() {
+        let found = |name| of_another_version(name).map(|file| file.name);
+        assert_eq!(found("app.0123456789abcdef.css"), Some("app.css"));
+        for none in [
+            "app.css",
+            "app.0123.css",
+            "app.0123456789abcdef.js",
+            "other.0123456789abcdef.css",
+            "app.0123456789abcdeg.css",
+        ] {
+            assert_eq!(found(none), None, "{none}");
+        }
+    }
 }

@@ -1,5 +1,6 @@
 //! The one error of all handlers. It is left in the response; the outer layer of `answers` draws the page.
 
+use std::borrow::Cow;
 use std::fmt;
 use std::sync::Arc;
 
@@ -216,12 +217,23 @@ impl Error {
 
     /// Whether the database refused what it was given: a value that does not fit, or a rule that it breaks.
     pub fn is_of_data(&self) -> bool {
+        let code = self.code();
+        code.is_some_and(|code| code.starts_with("22") || code.starts_with("23"))
+    }
+
+    /// Whether the database undid the work because of others who did theirs at the same time (a deadlock, or an order that
+    /// does not exist): the same once more may succeed.
+    pub fn was_in_the_way(&self) -> bool {
+        let code = self.code();
+        code.is_some_and(|code| ["40001", "40P01"].contains(&&*code))
+    }
+
+    /// The database's code of what went wrong there (SQLSTATE).
+    fn code(&self) -> Option<Cow<'_, str>> {
         let cause = self.cause.as_deref();
         let told = cause.and_then(|cause| cause.downcast_ref::<sqlx::Error>());
-        let code = told
-            .and_then(sqlx::Error::as_database_error)
-            .and_then(|told| told.code());
-        code.is_some_and(|code| code.starts_with("22") || code.starts_with("23"))
+        told.and_then(sqlx::Error::as_database_error)
+            .and_then(|told| told.code())
     }
 
     /// What only the log reads.
@@ -259,7 +271,7 @@ impl Error {
             Kind::BadRequest => "This cannot be read",
             Kind::SignIn => "Sign in",
             Kind::SecondStep => "A second step first",
-            Kind::Forbidden => "Not from here",
+            Kind::Forbidden => "No way in here",
             Kind::OutOfReach => "Not with this token",
             Kind::NotFound => "Nothing here",
             Kind::MethodNotAllowed => "Not in this way",

@@ -40,6 +40,9 @@ pub async fn demand_origin(State(site): State<Site>, request: Request, next: Nex
     let is_api = site.base().below(request.uri().path()).starts_with("/api/");
     match request.method().is_safe() || tells || is_api {
         true => next.run(request).await,
-        false => Error::from_elsewhere().into_response(),
+        false => {
+            tracing::warn!("a form that tells nothing of its origin was refused");
+            Error::from_elsewhere().into_response()
+        }
     }
 }

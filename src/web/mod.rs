@@ -1,5 +1,6 @@
 //! What all pages share: viewer, policy, errors, forms, once keys, shell, units.
 
+pub mod again;
 pub mod answers;
 pub mod assets;
 pub mod calendar;
@@ -16,6 +17,7 @@ pub mod headers;
 pub mod legible;
 pub mod listen;
 pub mod markdown;
+pub mod metrics;
 pub mod money;
 pub mod once;
 pub mod pages;
@@ -26,6 +28,7 @@ pub mod shell;
 pub mod site;
 pub mod socket;
 mod store;
+pub mod trusted;
 pub mod typed;
 mod unbroken;
 pub mod units;

@@ -10,6 +10,7 @@ use sqlx::PgConnection;
 
 use super::error::Error;
 use super::form::{FormState, Posted};
+use super::metrics::counts;
 use super::paths::Route;
 use super::random;
 use super::store;
@@ -104,7 +105,10 @@ pub async fn claim(
         return Ok(Claim::Fresh);
     }
     match store::read_once(conn, member.id, route.path, &once.key).await? {
-        Some((body, location)) if body == once.body => Ok(Claim::Done(location)),
+        Some((body, location)) if body == once.body => {
+            counts().repeated.inc();
+            Ok(Claim::Done(location))
+        }
         Some(_) => Err(Error::conflict(
             "This form was saved before with other words. What you typed is below: send it again to save it as well.",
         )),

@@ -256,7 +256,10 @@ async fn ask_at_the_door(route: Route, request: Request, next: Next) -> Response
         (Door::Open, _) | (Door::Members, Some(_)) => next.run(request).await,
         (Door::Organisers, Some(_)) if viewer.organises() => next.run(request).await,
         (Door::Keepers, Some(_)) if viewer.is_keeper() => next.run(request).await,
-        (Door::Organisers | Door::Keepers, Some(_)) => Error::not_found().into_response(),
+        (Door::Organisers | Door::Keepers, Some(member)) => {
+            tracing::warn!(member = member.id.0, route = route.path, "denied");
+            Error::not_found().into_response()
+        }
         (_, None) => Error::sign_in().into_response(),
     };
     response.extensions_mut().insert(Answered(route));

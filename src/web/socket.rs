@@ -7,10 +7,11 @@ use std::task::{Context, Poll, ready};
 use std::time::Duration;
 
 use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
-use tokio::net::TcpStream;
 use tokio::time::{Instant, Sleep, sleep};
 
-/// How long each kind of silence may last.
+use super::listen::Stream;
+
+/// How long each kind of silence may last, and a form altogether.
 #[derive(Clone, Copy, Debug)]
 pub struct Patience {
     /// From the first byte of a head, or from the opening of the connection, to the end of the head.
@@ -19,6 +20,9 @@ pub struct Patience {
     pub idle: Duration,
     /// Without a byte taken by the other side.
     pub write: Duration,
+    /// From the end of a head to the end of a form that follows it. Travels with the request: whoever reads the form
+    /// keeps to it.
+    pub body: Duration,
 }
 
 /// What a connection is waiting for.
@@ -53,9 +57,9 @@ impl Progress {
     }
 }
 
-/// A TCP connection with limits to its patience.
+/// A connection with limits to its patience.
 pub struct Socket {
-    stream: TcpStream,
+    stream: Stream,
     patience: Patience,
     progress: Progress,
     reading: Pin<Box<Sleep>>,
@@ -66,7 +70,7 @@ pub struct Socket {
 
 impl Socket {
     /// Wraps a fresh connection.
-    pub fn new(stream: TcpStream, patience: Patience) -> (Socket, Progress) {
+    pub fn new(stream: Stream, patience: Patience) -> (Socket, Progress) {
         let progress = Progress(Arc::new(Mutex::new((Phase::Head, Instant::now()))));
         let socket = Socket {
             stream,

@@ -173,13 +173,13 @@ async fn a_panic_is_a_page_and_the_server_lives() {
     server.await.unwrap();
 }
 
-type Server = (
+pub type Server = (
     std::net::SocketAddr,
     watch::Sender<bool>,
     tokio::task::JoinHandle<()>,
 );
 
-async fn listen_with(router: Router, limits: Limits) -> Server {
+pub async fn listen_with(router: Router, limits: Limits) -> Server {
     let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
     let address = listener.local_addr().unwrap();
     let (stop, stopped) = watch::channel(false);
@@ -190,11 +190,12 @@ async fn listen_with(router: Router, limits: Limits) -> Server {
     )
 }
 
-fn impatient() -> Limits {
+pub fn impatient() -> Limits {
     let patience = Patience {
         head: Duration::from_millis(200),
         idle: Duration::from_millis(200),
         write: Duration::from_secs(5),
+        body: Duration::from_millis(200),
     };
     Limits {
         patience,

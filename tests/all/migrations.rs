@@ -1,11 +1,13 @@
 //! Migrations: on an empty database, again, and with one role that migrates and another that serves.
 
+use mustwright::database::MIGRATIONS;
 use mustwright::recipes::browse::View;
 use mustwright::recipes::drafts::store as drafts;
 use mustwright::recipes::drafts::{Kept, PutDraft};
 use mustwright::recipes::model::{Shelf, Visibility};
 use mustwright::recipes::public_id::PublicId;
 use mustwright::recipes::{browse, renewal, store};
+use sqlx::migrate::Migrator;
 use sqlx::postgres::PgPoolOptions;
 use sqlx::{ConnectOptions, Connection};
 
@@ -32,6 +34,44 @@ async fn a_second_run_changes_nothing() {
         assert_eq!(before, after);
     })
     .await;
+}
+
+/// Every migration, and one to come of this text.
+async fn with_one_more(text: &str) -> Migrator {
+    let folder = tempfile::tempdir().unwrap();
+    for entry in std::fs::read_dir("migrations").unwrap() {
+        let path = entry.unwrap().path();
+        std::fs::copy(&path, folder.path().join(path.file_name().unwrap())).unwrap();
+    }
+    std::fs::write(folder.path().join("99990101000000_later.sql"), text).unwrap();
+    Migrator::new(folder.path()).await.unwrap()
+}
+
+#[tokio::test]
+async fn a_migration_that_fails_leaves_nothing_and_goes_on_once_it_is_mended() {
+    with_database(async |pool| {
+        let there = "select to_regclass('half_done') is not null";
+        let falls = with_one_more("create table half_done (id bigint); select 1 / 0;").await;
+        for _ in 0..2 {
+            assert!(falls.run(&pool).await.is_err());
+            let left: bool = sqlx::query_scalar(there).fetch_one(&pool).await.unwrap();
+            assert!(!left, "all of it or nothing");
+            // The version that ran before starts as before.
+            MIGRATIONS.run(&pool).await.unwrap();
+        }
+        let mended = with_one_more("create table half_done (id bigint);").await;
+        mended.run(&pool).await.unwrap();
+        let made: bool = sqlx::query_scalar(there).fetch_one(&pool).await.unwrap();
+        assert!(made);
+    })
+    .await;
+}
+
+#[test]
+fn every_migration_runs_in_a_transaction() {
+    for migration in MIGRATIONS.iter() {
+        assert!(!migration.no_tx, "{}", migration.description);
+    }
 }
 
 #[tokio::test]

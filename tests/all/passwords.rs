@@ -2,10 +2,13 @@
 
 use std::net::IpAddr;
 
+use mustwright::members::invites::{NewInvite, store as invites};
 use mustwright::members::links::store;
 use mustwright::members::names::key_of;
-use mustwright::members::passwords::Hasher;
+use mustwright::members::passwords::{Checked, Hasher};
+use mustwright::members::strength::refusal;
 use mustwright::members::throttle::Try;
+use mustwright::web::viewer::Role;
 use sqlx::Executor;
 
 use crate::support::{Browser, Club, PASSWORD, Person, a_keeper, a_member};
@@ -87,30 +90,97 @@ async fn weak_new_passwords_are_refused_at_every_door() {
     );
     drop(conn);
     let too_long = "velvet orchard 7 tumbling geese ".repeat(33);
-    for weak in [
+    let weak = [
         "vivid cloud fo",
         "Tarn Valley Mead Circle",
         "passwordpassword1",
         "abcabcabcabcabcabc",
+        "manchester united",
+        "Manch3ster Un1ted",
         &too_long[..1025],
-    ] {
+    ];
+    for path in ["/settings/password", &set_up, &renew] {
+        refuses(&club, &browser, path, &weak).await;
+    }
+    // Whoever invites is a keeper, and once there is one nobody is set up.
+    let wren = a_keeper().of(&club).await;
+    let new = NewInvite {
+        role: Role::Member,
+        note: String::new(),
+        uses: 1,
+        days: 7,
+    };
+    let mut conn = club.pool().acquire().await.unwrap();
+    let invite = invites::make_invite(&mut conn, wren.id, &new)
+        .await
+        .unwrap();
+    let token = invites::make_invite_link(&mut conn, &invite).await.unwrap();
+    drop(conn);
+    let join = format!("/join/{}", token.unwrap());
+    refuses(&club, &club.browser(), &join, &weak).await;
+}
+
+/// A door where each of these is refused beside its field, before anything is hashed.
+async fn refuses(club: &Club, browser: &Browser, path: &str, weak: &[&str]) {
+    for &weak in weak {
         let before = club.app.hasher.done();
         let fields = [
-            ("name", "Wren"),
+            ("name", "Lin"),
+            ("units", "metric"),
             ("password", PASSWORD),
             ("new_password", weak),
             ("new_password_again", weak),
         ];
-        for path in ["/settings/password", &set_up, &renew] {
-            let page = browser.post(path, &fields).await;
-            assert_eq!(page.status, 422, "{path} {weak}");
-            assert!(page.text.contains("new_password-fault"), "{path}");
+        let page = browser.post(path, &fields).await;
+        assert_eq!(page.status, 422, "{path} {weak}");
+        assert!(page.text.contains("new_password-fault"), "{path} {weak}");
+        assert_eq!(club.app.hasher.done(), before, "nothing is hashed");
+    }
+}
+
+#[test]
+fn what_is_guessed_early_is_refused_with_why_and_what_helps() {
+    let context = ["Tarn Valley Mead Circle", "Ada Lovewell"];
+    for (password, why) in [
+        ("manchester united", "words, names"),
+        ("Manch3ster Un1ted", "words, names"),
+        ("chelsea arsenal", "words, names"),
+        ("starwars startrek", "words, names"),
+        ("jennifer jessica", "words, names"),
+        ("lovewell tarnvalley", "names of the club or of you"),
+        ("x7x7x7x7x7x7x7x7", "neither repeats nor counts"),
+    ] {
+        let told = refusal(password, &context).unwrap_or_default();
+        assert!(told.contains(why), "{password}: {told}");
+    }
+    let told = refusal("manchester united", &context).unwrap_or_default();
+    assert!(told.contains("Add two words"), "{told}");
+    for password in [
+        "nettle quilt harbour seven",
+        "vivid cloud fog",
+        "quillfeather yarrowby",
+        "Kx9#vTq2!mZr7&Lp",
+        "ходила баба по лесу",
+        "ä🐝ö🍯ü🫙ß🌼é🌸ñ🐻ø🪵å",
+    ] {
+        assert_eq!(refusal(password, &context), None, "{password}");
+    }
+    // Whose small letters are more than they were, marks without a letter, halves of pictures: no text is too odd.
+    for odd in [
+        "İ",
+        "ẞ",
+        "\u{301}",
+        "\u{fe0f}",
+        "ﷺ",
+        "\u{10ffff}",
+        "1/1/1",
+        "\u{1d7d8}",
+    ] {
+        for times in [1, 2, 3] {
+            let odd = odd.repeat(times);
+            let told = refusal(&format!("q{odd}uartz {odd}fjord{odd} vexing"), &context);
+            assert_eq!(told, None, "{odd}");
         }
-        assert_eq!(
-            club.app.hasher.done(),
-            before,
-            "nothing is hashed for {weak}"
-        );
     }
 }
 
@@ -119,7 +189,9 @@ async fn long_and_strange_passwords_work_to_the_last_byte() {
     let club = Club::open().await;
     let ada = a_member().of(&club).await;
     let browser = club.browser_of(&ada).await;
-    let emoji: String = "🐝🍯🌼🐻🪵🫙🌸🍒".repeat(8);
+    // Sixty-four, and no part of them again and again.
+    let bees = ["🐝", "🍯", "🌼", "🐻", "🪵", "🫙", "🌸", "🍒"];
+    let emoji: String = (0..64).map(|at| bees[(at * at + at / 8) % 8]).collect();
     let long = format!("{} end", "velvet orchard 7 tumbling geese; ".repeat(20));
     let (mut old, mut person) = (PASSWORD.to_owned(), ada.clone());
     for new in [emoji, long] {
@@ -271,6 +343,33 @@ async fn tries_at_once_are_all_counted() {
         looked_at += u32::from(task.await.unwrap() == 422);
     }
     assert!(looked_at <= 5, "{looked_at} passwords were looked at");
+}
+
+#[tokio::test]
+async fn more_at_once_than_there_is_room_for_come_again_later() {
+    let hasher = Hasher::start().unwrap();
+    let stored = hasher.hash(PASSWORD).await.unwrap();
+    let checks: Vec<_> = (0..60)
+        .map(|_| {
+            let (hasher, stored) = (hasher.clone(), stored.clone());
+            tokio::spawn(async move { hasher.check(PASSWORD, Some(&stored)).await })
+        })
+        .collect();
+    let (mut right, mut later) = (0, 0);
+    for check in checks {
+        match check.await.unwrap() {
+            Ok(checked) => {
+                assert_eq!(checked, Checked::Right);
+                right += 1;
+            }
+            Err(error) => {
+                assert!(error.retry_after().is_some());
+                later += 1;
+            }
+        }
+    }
+    assert!(right >= 16, "{right}: a queue is served");
+    assert!(later >= 20, "{later}: and it is short");
 }
 
 #[tokio::test]

@@ -111,6 +111,35 @@ async fn sessions_end_by_rest_and_by_age() {
 }
 
 #[tokio::test]
+async fn a_clock_that_jumps_ends_no_session_and_brings_none_back() {
+    let now = "2026-10-25T00:30:00Z".parse().unwrap();
+    let club = Club::standing_at(now, &[]).await;
+    let ada = a_member().of(&club).await;
+    let (browser, left) = (club.browser_of(&ada).await, club.browser_of(&ada).await);
+    let before = left.cookie_line();
+    let home = left.get("/").await;
+    left.submit(&home, "Sign out", &[]).await;
+    left.take_cookies(&before);
+    for hours in [24, -24, 24 * 400, -24 * 400, 1, 0] {
+        club.app
+            .clock
+            .move_to(now + chrono::TimeDelta::hours(hours));
+        for path in ["/settings", "/", "/batches", "/club"] {
+            assert_eq!(
+                browser.get(path).await.status,
+                200,
+                "{path} {hours} hours away"
+            );
+        }
+        assert_eq!(
+            left.get("/settings").await.status,
+            303,
+            "{hours} hours away"
+        );
+    }
+}
+
+#[tokio::test]
 async fn a_role_taken_away_is_gone_with_the_next_request() {
     let club = Club::open().await;
     let wren = a_keeper().of(&club).await;

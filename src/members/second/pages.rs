@@ -14,6 +14,7 @@ use super::picture::Picture;
 use super::recovery::{self, NewCode};
 use super::{Means, paths, step, store};
 use crate::app::App;
+use crate::mail::asking::Notice;
 use crate::members::proven::Proven;
 use crate::members::sessions::store::end_sessions;
 use crate::members::sign_in::show_again;
@@ -251,6 +252,9 @@ async fn confirm_app(
     }
     store::renew_recovery_codes(&mut tx, member.id, &codes).await?;
     end_sessions(&mut tx, member.id, Some(member.session)).await?;
+    app.mail
+        .notice(&mut tx, member.id, Notice::SecondStep)
+        .await?;
     tx.commit().await?;
     tracing::info!(member = member.id.0, "codes from an app set up");
     match codes.is_empty() {
@@ -294,6 +298,9 @@ async fn renew_codes(State(app): State<App>, viewer: Viewer, Proven(member): Pro
     }
     store::renew_recovery_codes(&mut tx, member.id, &codes).await?;
     end_sessions(&mut tx, member.id, Some(member.session)).await?;
+    app.mail
+        .notice(&mut tx, member.id, Notice::SecondStep)
+        .await?;
     tx.commit().await?;
     tracing::info!(member = member.id.0, "recovery codes made anew");
     codes_page(&app, &viewer, &member, codes)
@@ -304,6 +311,9 @@ async fn remove_app(State(app): State<App>, Proven(member): Proven) -> Answer {
     store::lock(&mut tx, member.id).await?;
     store::remove_app(&mut tx, member.id).await?;
     after_removal(&mut tx, &member).await?;
+    app.mail
+        .notice(&mut tx, member.id, Notice::SecondStep)
+        .await?;
     tx.commit().await?;
     tracing::info!(member = member.id.0, "codes from an app removed");
     told(&app, "no-app")

@@ -47,6 +47,11 @@ impl Try {
         Try::counted_as("passkey ", None, address, MOST_SECONDS)
     }
 
+    /// A letter for a forgotten password that somebody asks for; never taken back.
+    pub fn of_reset(name_key: &str, address: IpAddr) -> Try {
+        Try::counted_as("reset ", Some(name_key), address, MOST_SECONDS)
+    }
+
     fn counted_as(what: &str, name_key: Option<&str>, address: IpAddr, name_most: i32) -> Try {
         let source = match address.to_canonical() {
             IpAddr::V4(v4) => v4.octets().to_vec(),

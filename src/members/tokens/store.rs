@@ -98,7 +98,7 @@ pub async fn use_token(
 }
 
 /// A member who comes without a session.
-async fn find_member(conn: &mut PgConnection, id: MemberId) -> Result<Option<Found>, Error> {
+pub async fn find_member(conn: &mut PgConnection, id: MemberId) -> Result<Option<Found>, Error> {
     let row = query_as!(
         SessionRow,
         r#"select 0::bigint as "session!", m.id as "id: MemberId", m.public_id, m.name, m.role as "role: Role",

@@ -1,6 +1,7 @@
 //! The table of hostile inputs, walked over every route there is: other people's ids, bytes that are no text, floods.
 
 mod bytes;
+mod days;
 mod edges;
 mod others;
 

@@ -223,6 +223,36 @@ async fn of_fifty_forms_at_once_exactly_the_limit_come_in() {
 }
 
 #[tokio::test]
+async fn a_name_that_looks_like_anothers_is_taken() {
+    let club = Club::open().await;
+    let wren = a_keeper().of(&club).await;
+    let path = an_invite(&club, &wren, 1, Role::Member).await;
+    let browser = club.browser();
+    for name in [
+        "WREN",
+        " wren. ",
+        "Wr\u{435}n",
+        "\u{ff37}ren",
+        "W\u{200b}ren",
+        "Wren\u{200d}",
+        "\u{202e}nerW",
+        "Wre\u{578}",
+        "Wre\u{207f}",
+        "W\u{ab71}en",
+        "Wren\u{0}",
+    ] {
+        let page = join(&browser, &path, name).await;
+        assert!(
+            [400, 422].contains(&page.status),
+            "{name:?}: {}",
+            page.status
+        );
+    }
+    assert_eq!(count(&club, "select count(*) from members").await, 1);
+    assert_eq!(join(&browser, &path, "Ren").await.status, 303);
+}
+
+#[tokio::test]
 async fn a_refused_form_uses_nothing_up_and_keeps_what_was_typed() {
     let club = Club::open().await;
     let wren = a_keeper().of(&club).await;

@@ -7,6 +7,7 @@ use sqlx::PgConnection;
 use super::store::{self, NewPasskey};
 use super::{NAME_MAX, PasskeyEntry, Passkeys};
 use crate::app::App;
+use crate::mail::asking::Notice;
 use crate::members::proven::Proven;
 use crate::members::second::pages::{after_removal, codes_page, first_codes, overview_again, told};
 use crate::members::second::{self, paths};
@@ -198,6 +199,9 @@ pub(in crate::members::second) async fn keep(
     }
     second::store::renew_recovery_codes(&mut tx, member.id, &codes).await?;
     end_sessions(&mut tx, member.id, Some(member.session)).await?;
+    app.mail
+        .notice(&mut tx, member.id, Notice::SecondStep)
+        .await?;
     tx.commit().await?;
     tracing::info!(member = member.id.0, "a passkey made");
     match codes.is_empty() {
@@ -240,6 +244,9 @@ pub(in crate::members::second) async fn remove(
         return Err(Error::not_found());
     }
     after_removal(&mut tx, &member).await?;
+    app.mail
+        .notice(&mut tx, member.id, Notice::SecondStep)
+        .await?;
     tx.commit().await?;
     tracing::info!(member = member.id.0, "a passkey removed");
     told(&app, "no-passkey")
