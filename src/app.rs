@@ -8,7 +8,7 @@ use std::time::Duration;
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, FromRef, Request, State};
 use axum::http::{StatusCode, Uri};
-use axum::middleware::from_fn_with_state;
+use axum::middleware::{from_fn, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use chrono::{DateTime, Utc};
@@ -18,10 +18,13 @@ use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::{CompressionLayer, CompressionLevel};
 use tower_http::timeout::TimeoutLayer;
 
+use crate::backup::Nightly;
 use crate::catalogue::own::Remembered;
+use crate::mail::Mail;
 use crate::members::passwords::Hasher;
 use crate::members::second::passkeys::Passkeys;
 use crate::members::second::rule::Rule;
+use crate::web::again::try_again;
 use crate::web::answers::{Plain, answer};
 use crate::web::clock::Clock;
 use crate::web::error::Error;
@@ -29,10 +32,11 @@ use crate::web::form::MAX_BYTES;
 use crate::web::paths::{Base, Route};
 use crate::web::shell::Shell;
 use crate::web::site::Site;
+use crate::web::trusted::Trusted;
 use crate::web::viewer::Viewer;
 use crate::web::{assets, guards, headers};
 use crate::{
-    admin, api, batches, calculations, catalogue, club, competitions, cupboard, feeds, home,
+    admin, api, batches, calculations, catalogue, club, competitions, cupboard, feeds, home, mail,
     meetings, members, orders, portability, recipes, safety, shelf, tastings, vessels,
 };
 
@@ -52,18 +56,22 @@ pub struct App {
     pub catalogue: Remembered,
     /// The threads that hash passwords.
     pub hasher: Hasher,
+    /// What sends letters, if anything does.
+    pub mail: Mail,
     /// Of whom a second step at sign-in is demanded.
     pub second_step: Rule,
     /// Passkeys, where browsers know them at this address.
     pub passkeys: Option<Passkeys>,
     /// Whose X-Forwarded-For is believed.
-    pub trusted_proxies: Arc<[std::net::IpAddr]>,
+    pub trusted_proxies: Arc<Trusted>,
     /// How often a token may be used within a minute.
     pub api_per_minute: i32,
     /// Since when it serves.
     pub started_at: DateTime<Utc>,
     /// Where the database lies, if it is a private one.
     pub data_dir: Option<Arc<Path>>,
+    /// What makes backups by itself, where the settings name a place for them.
+    pub backups: Option<Arc<Nightly>>,
     /// Set once the server is told to stop.
     pub stopping: Arc<AtomicBool>,
 }
@@ -88,6 +96,7 @@ pub fn routes() -> Vec<Route> {
         portability::paths::ROUTES,
         members::paths::ROUTES,
         members::second::paths::ROUTES,
+        mail::paths::ROUTES,
         catalogue::paths::ROUTES,
         cupboard::paths::ROUTES,
         shelf::paths::ROUTES,
@@ -127,6 +136,7 @@ pub fn router(app: App) -> Router {
         .merge(home::pages::router())
         .merge(members::pages::router())
         .merge(members::second::pages::router())
+        .merge(mail::pages::router())
         .merge(catalogue::pages::router())
         .merge(cupboard::pages::router())
         .merge(shelf::pages::router())
@@ -176,6 +186,7 @@ pub fn dressed(pages: Router<App>, app: App) -> Router {
         .layer(from_fn_with_state(app.site.clone(), headers::add))
         .layer(CompressionLayer::new().quality(CompressionLevel::Fastest))
         .layer(from_fn_with_state(app.site.clone(), answer))
+        .layer(from_fn(try_again))
         .layer(TimeoutLayer::with_status_code(
             StatusCode::SERVICE_UNAVAILABLE,
             REQUEST_TIME,

@@ -1,18 +1,33 @@
 //! Which database is used, as whom, and how it is made ready: waited for, migrated, pooled.
 
+mod store;
+
 use std::fmt;
 use std::path::Path;
 use std::time::{Duration, Instant};
 
-use sqlx::migrate::{MigrateError, Migrator};
+use sqlx::migrate::{Migrate, MigrateError, Migrator};
 use sqlx::postgres::{PgConnectOptions, PgPoolOptions};
 use sqlx::{Connection, PgConnection, PgPool};
 
+use crate::backup;
 use crate::cluster::{self, Cluster, ClusterError};
 use crate::config::Config;
 
 /// Every migration, embedded.
 pub static MIGRATIONS: Migrator = sqlx::migrate!();
+
+/// Migrations that were released in an earlier wording too: their number, and the checksum of that. What the wordings differ
+/// in is made good by a later migration.
+pub const REWORDED: &[(i64, [u8; 48])] = &[(
+    20_261_128_223_000,
+    [
+        0xff, 0x9f, 0xc0, 0xb5, 0x96, 0x41, 0x69, 0x97, 0xd4, 0x9b, 0x7c, 0x18, 0xd2, 0xe5, 0xb3,
+        0x73, 0x07, 0xa1, 0x68, 0x1f, 0x4c, 0xc2, 0x61, 0xdd, 0x4f, 0xed, 0xe5, 0x5e, 0x22, 0x2c,
+        0x98, 0x84, 0x3b, 0x09, 0x64, 0xdf, 0x6e, 0xc9, 0x35, 0x4c, 0xe1, 0x04, 0xcc, 0xce, 0xe2,
+        0xff, 0x7c, 0x0a,
+    ],
+)];
 
 /// How long a start waits for a database that is not there yet.
 const WAIT: Duration = Duration::from_secs(60);
@@ -21,6 +36,12 @@ const WAIT: Duration = Duration::from_secs(60);
 const ACQUIRE: Duration = Duration::from_secs(5);
 /// A connection that rested so long is asked whether it lives.
 const RESTED: Duration = Duration::from_secs(5);
+/// How long it may take to say so, and how long one that comes back from over the network may take to be ready again.
+/// A connection whose other end went away without a word would else keep its place for the quarter of an hour after
+/// which the system gives it up.
+const ANSWER: Duration = Duration::from_secs(2);
+/// How long one try to connect may take at the start.
+const ONE_TRY: Duration = Duration::from_secs(10);
 
 /// A database at hand; a private cluster stops when this is dropped.
 #[derive(Debug)]
@@ -44,6 +65,8 @@ pub enum DatabaseError {
     Changed(i64),
     /// A migration failed; nothing of it was applied.
     Migration(MigrateError),
+    /// A restore was killed before its end.
+    HalfRestored,
 }
 
 impl fmt::Display for DatabaseError {
@@ -66,7 +89,28 @@ impl fmt::Display for DatabaseError {
             DatabaseError::Migration(cause) => {
                 write!(f, "the database could not be brought up to date: {cause}")
             }
+            DatabaseError::HalfRestored => f.write_str(
+                "a backup was being restored into this database and that did not end: run mustwright restore again",
+            ),
         }
+    }
+}
+
+impl From<MigrateError> for DatabaseError {
+    fn from(cause: MigrateError) -> DatabaseError {
+        match cause {
+            MigrateError::VersionMissing(version) => DatabaseError::Newer(version),
+            MigrateError::VersionMismatch(version) | MigrateError::Dirty(version) => {
+                DatabaseError::Changed(version)
+            }
+            cause => DatabaseError::Migration(cause),
+        }
+    }
+}
+
+impl From<sqlx::Error> for DatabaseError {
+    fn from(cause: sqlx::Error) -> DatabaseError {
+        DatabaseError::Unreachable(cause)
     }
 }
 
@@ -154,22 +198,27 @@ impl Database {
         &self.owner
     }
 
+    /// The role that serves, where it is another one than the owner.
+    pub fn app_role(&self) -> Option<&str> {
+        let app = self.app.get_username();
+        (app != self.owner.get_username()).then_some(app)
+    }
+
     /// Waits for the server, up to a minute, and brings the schema up to date under sqlx's advisory lock: of several
     /// servers starting at once, one migrates.
     pub async fn prepare(&self) -> Result<(), DatabaseError> {
         let mut conn = connect_patiently(&self.owner).await?;
-        let migrated = MIGRATIONS.run(&mut conn).await;
+        // Whoever restores a backup holds the same lock: its end is waited for.
+        conn.lock().await?;
+        if backup::store::is_half_restored(&mut conn).await? {
+            return Err(DatabaseError::HalfRestored);
+        }
+        let migrated = migrate(&mut conn).await;
         for doubt in cluster::doubts(&mut conn).await.unwrap_or_default() {
             tracing::warn!("{doubt}");
         }
         let _ = conn.close().await;
-        migrated.map_err(|cause| match cause {
-            MigrateError::VersionMissing(version) => DatabaseError::Newer(version),
-            MigrateError::VersionMismatch(version) | MigrateError::Dirty(version) => {
-                DatabaseError::Changed(version)
-            }
-            cause => DatabaseError::Migration(cause),
-        })
+        migrated
     }
 
     /// The pool that serves; connects when first asked.
@@ -192,8 +241,20 @@ fn settings(config: &Config) -> cluster::Settings {
     }
 }
 
+/// Applies the migrations that are missing. As `Migrator::run`, of which the compiler cannot tell that it may be sent to
+/// another thread.
+pub(crate) async fn migrate(conn: &mut PgConnection) -> Result<(), DatabaseError> {
+    for (version, earlier) in REWORDED {
+        let present = MIGRATIONS.iter().find(|known| known.version == *version);
+        if let Some(present) = present {
+            store::take_wording(conn, *version, earlier, &present.checksum).await?;
+        }
+    }
+    Ok(MIGRATIONS.run_direct(None, conn, false).await?)
+}
+
 /// A pool whose connections give up in time: a statement after 5 s, a lock after 4 s, an idle transaction after 10 s,
-/// an acquire after 5 s. A connection is asked whether it lives only after it has rested.
+/// an acquire after 5 s. A connection is asked whether it lives after it has rested, and one over a network also when it comes back.
 pub fn pool(options: &PgConnectOptions, size: u32) -> PgPool {
     let options = options.clone().options([
         ("statement_timeout", "5s"),
@@ -202,6 +263,7 @@ pub fn pool(options: &PgConnectOptions, size: u32) -> PgPool {
         // All of a club fits into memory: a page out of order costs little more than the next one.
         ("random_page_cost", "1.1"),
     ]);
+    let is_far = options.get_socket().is_none() && !options.get_host().starts_with('/');
     PgPoolOptions::new()
         .max_connections(size)
         .acquire_timeout(ACQUIRE)
@@ -210,7 +272,15 @@ pub fn pool(options: &PgConnectOptions, size: u32) -> PgPool {
         .before_acquire(|conn, rest| {
             Box::pin(async move {
                 if rest.idle_for > RESTED {
-                    conn.ping().await?;
+                    answers(conn).await?;
+                }
+                Ok(true)
+            })
+        })
+        .after_release(move |conn, _| {
+            Box::pin(async move {
+                if is_far {
+                    answers(conn).await?;
                 }
                 Ok(true)
             })
@@ -218,11 +288,27 @@ pub fn pool(options: &PgConnectOptions, size: u32) -> PgPool {
         .connect_lazy_with(options)
 }
 
-async fn connect_patiently(options: &PgConnectOptions) -> Result<PgConnection, DatabaseError> {
+/// Fails when a connection does not answer in time; it is closed then, and another one made.
+async fn answers(conn: &mut PgConnection) -> Result<(), sqlx::Error> {
+    in_time(ANSWER, conn.ping()).await
+}
+
+async fn in_time<T>(
+    patience: Duration,
+    asked: impl Future<Output = Result<T, sqlx::Error>>,
+) -> Result<T, sqlx::Error> {
+    let answered = tokio::time::timeout(patience, asked).await;
+    answered.unwrap_or_else(|_| Err(sqlx::Error::Io(std::io::ErrorKind::TimedOut.into())))
+}
+
+/// Connects as soon as the server is there, within a minute.
+pub(crate) async fn connect_patiently(
+    options: &PgConnectOptions,
+) -> Result<PgConnection, DatabaseError> {
     let began = Instant::now();
     let mut pause = Duration::from_millis(500);
     loop {
-        let cause = match PgConnection::connect_with(options).await {
+        let cause = match in_time(ONE_TRY, PgConnection::connect_with(options)).await {
             Ok(conn) => return Ok(conn),
             Err(cause) => cause,
         };

@@ -37,7 +37,13 @@ pub mod demo;
 #[cfg(feature = "server")]
 pub mod feeds;
 #[cfg(feature = "server")]
+pub mod healthcheck;
+#[cfg(feature = "server")]
 pub mod home;
+#[cfg(feature = "server")]
+pub mod jobs;
+#[cfg(feature = "server")]
+pub mod mail;
 #[cfg(feature = "server")]
 pub mod meetings;
 #[cfg(feature = "server")]

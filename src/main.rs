@@ -3,12 +3,15 @@
 use std::io::IsTerminal;
 use std::process::ExitCode;
 
+use chrono::Utc;
 use clap::{Parser, Subcommand};
-use mustwright::backup;
+use mustwright::backup::{self, BackupError, Nightly, Source};
 use mustwright::commands::{self, Outcome};
 use mustwright::config::{Config, LogFormat};
 use mustwright::database::Database;
 use mustwright::demo;
+use mustwright::healthcheck;
+use mustwright::mail::sending;
 use mustwright::serve::{self, Failure};
 use tracing_subscriber::EnvFilter;
 
@@ -40,10 +43,30 @@ enum Command {
         #[arg(long)]
         lost_second_step: bool,
     },
-    /// Write the whole database into a new file, also while the server runs.
+    /// Ask the server that runs with these settings whether it is ready; exit code 0 if so.
+    Healthcheck,
+    /// Write the whole club into a new file, also while the server runs.
     Backup {
         /// The file; it must not be there yet.
         file: std::path::PathBuf,
+    },
+    /// Bring a backup back into an empty club, while no server runs on it.
+    Restore {
+        /// The file.
+        file: std::path::PathBuf,
+        /// Only read the file from end to end and say what is in it. Needs no database.
+        #[arg(long)]
+        check: bool,
+    },
+    /// Bring a backup back into a throw-away database and compare, which shows that it can be.
+    TrialRestore {
+        /// The file; the newest that was made by itself, if none is named.
+        file: Option<std::path::PathBuf>,
+    },
+    /// Send a letter to see whether the settings of mail are right. Needs no database.
+    MailTest {
+        /// Where to.
+        address: String,
     },
     /// Print all numbers of a recipe document. Needs no database.
     Formulate {
@@ -98,9 +121,15 @@ fn main() -> ExitCode {
         print!("{}", config.printed());
         return ExitCode::SUCCESS;
     }
+    if matches!(line.command, Some(Command::Healthcheck)) {
+        return healthcheck::ask(&config).tell();
+    }
     start_log(&config);
     for name in &config.unknown {
         tracing::warn!("{name} is no setting of Mustwright; --print-config shows all of them");
+    }
+    for told in &config.exposed {
+        tracing::warn!("{told}");
     }
     let done = match line.command.unwrap_or(Command::Serve) {
         Command::Serve => with_database(Database::open(&config), async |database| {
@@ -114,13 +143,33 @@ fn main() -> ExitCode {
             println!("The database is up to date.");
             Ok(())
         }),
-        // Told before any setting was read.
-        Command::Formulate { .. } | Command::Calculate { .. } => Ok(()),
-        Command::Backup { file } => with_database(Database::attach(&config), async |database| {
-            let made = backup::backup(&config, database, &file).await;
-            println!("{}", made.map_err(Failure::Backup)?);
+        Command::MailTest { address } => alone(async {
+            let told = sending::trial(&config, &address).await;
+            println!("{}", told.map_err(Failure::Mail)?);
             Ok(())
         }),
+        // Told before.
+        Command::Formulate { .. } | Command::Calculate { .. } | Command::Healthcheck => Ok(()),
+        Command::Backup { file } => with_database(Database::attach(&config), async |database| {
+            let source = Source::of(&config, database);
+            let made = backup::backup(&source, &file, Utc::now(), false).await?;
+            println!("{made}");
+            Ok(())
+        }),
+        Command::Restore { file, check } => restore(&config, &file, check),
+        Command::TrialRestore { file: Some(file) } => alone(async {
+            println!("{}", backup::try_out(&config, &file).await?);
+            Ok(())
+        }),
+        Command::TrialRestore { file: None } => match config.backup_dir.clone() {
+            None => Err(BackupError::NoDir.into()),
+            Some(dir) => with_database(Database::attach(&config), async |database| {
+                let source = Source::of(&config, database);
+                let said = Nightly { source, dir }.try_now(Utc::now()).await?;
+                println!("{said}");
+                Ok(())
+            }),
+        },
         Command::KeeperLink {
             name,
             lost_second_step,
@@ -140,18 +189,46 @@ fn main() -> ExitCode {
     }
 }
 
+/// Brings a backup back, or only checks it. It is checked before a database is started for it.
+fn restore(config: &Config, file: &std::path::Path, only_check: bool) -> Result<(), Failure> {
+    let mut checked = None;
+    alone(async {
+        checked = Some(backup::check(file).await?);
+        Ok(())
+    })?;
+    let Some(checked) = checked else {
+        return Ok(());
+    };
+    if only_check {
+        println!("{}", checked.header);
+        println!("The file is whole: its checksum is right.");
+        return Ok(());
+    }
+    with_database(Database::attach(config), async |database| {
+        let source = Source::of(config, database);
+        println!("{}", backup::restore(&source, &checked).await?);
+        Ok(())
+    })
+}
+
+/// Runs work to its end.
+fn alone(work: impl Future<Output = Result<(), Failure>>) -> Result<(), Failure> {
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .enable_all()
+        .build()
+        .map_err(Failure::System)?;
+    let done = runtime.block_on(work);
+    runtime.shutdown_timeout(std::time::Duration::from_secs(1));
+    done
+}
+
 /// Runs `work` on the database and closes it. The private cluster is started and stopped outside of the runtime.
 fn with_database(
     database: Result<Database, mustwright::database::DatabaseError>,
     work: impl AsyncFnOnce(&Database) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
     let database = database?;
-    let runtime = tokio::runtime::Builder::new_multi_thread()
-        .enable_all()
-        .build()
-        .map_err(Failure::System)?;
-    let done = runtime.block_on(work(&database));
-    runtime.shutdown_timeout(std::time::Duration::from_secs(1));
+    let done = alone(work(&database));
     database.close();
     done
 }
@@ -163,6 +240,6 @@ fn start_log(config: &Config) {
         .with_ansi(std::io::stdout().is_terminal());
     match config.log_format {
         LogFormat::Text => log.with_target(false).init(),
-        LogFormat::Json => log.json().init(),
+        LogFormat::Json => log.json().flatten_event(true).with_span_list(false).init(),
     }
 }

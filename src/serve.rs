@@ -2,36 +2,33 @@
 
 use std::fmt;
 use std::io;
-use std::net::SocketAddr;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::time::Duration;
 
 use sqlx::PgPool;
-use tokio::net::TcpListener;
 use tokio::signal::unix::{SignalKind, signal};
 use tokio::sync::watch;
+use tokio::task::JoinHandle;
 
+use crate::admin;
 use crate::app::{self, App};
-use crate::backup::BackupError;
+use crate::backup::{BackupError, Nightly, Source};
 use crate::catalogue::own::Remembered;
 use crate::config::{Config, LogFormat};
 use crate::database::{Database, DatabaseError};
+use crate::jobs;
+use crate::jobs::worker::{Pace, Worker};
+use crate::mail::Mail;
 use crate::members::second::passkeys::{self, Passkeys};
 use crate::members::{self, passwords::Hasher};
-use crate::portability::leaving::daily::{Gone, tidy};
 use crate::recipes;
-use crate::tastings;
+use crate::web::Error;
 use crate::web::clock::Clock;
-use crate::web::listen::{self, Limits};
+use crate::web::listen::{self, Address, Limits, Listener};
 use crate::web::site::Site;
-use crate::web::{Error, once};
 
-/// How often what no longer matters is deleted.
-const SWEEP: Duration = Duration::from_secs(60 * 60);
-
-/// When it is deleted for the first time after a start.
-const FIRST_SWEEP: Duration = Duration::from_secs(60);
+/// How many may ask for metrics at once.
+const METRICS_CONNECTIONS: usize = 16;
 
 /// Why a command ended without doing its work. Each message is one clear line.
 #[derive(Debug)]
@@ -39,15 +36,17 @@ pub enum Failure {
     /// The database.
     Database(DatabaseError),
     /// The address to listen on.
-    Listen(SocketAddr, io::Error),
+    Listen(Address, io::Error),
     /// Threads or signals.
     System(io::Error),
     /// Our own fault, or the database's in the middle.
     Store(Error),
     /// A name that no keeper has.
     NoSuchKeeper,
-    /// A backup that was not made.
+    /// A backup that was not made, read or brought back.
     Backup(BackupError),
+    /// A letter that was not sent, or mail that cannot be.
+    Mail(String),
 }
 
 impl fmt::Display for Failure {
@@ -60,6 +59,7 @@ impl fmt::Display for Failure {
                 f.write_str(&cause.cause().unwrap_or_else(|| cause.to_string()))
             }
             Failure::Backup(cause) => cause.fmt(f),
+            Failure::Mail(why) => f.write_str(why),
             Failure::NoSuchKeeper => f.write_str("no keeper has this name"),
         }
     }
@@ -70,6 +70,12 @@ impl std::error::Error for Failure {}
 impl From<DatabaseError> for Failure {
     fn from(cause: DatabaseError) -> Failure {
         Failure::Database(cause)
+    }
+}
+
+impl From<BackupError> for Failure {
+    fn from(cause: BackupError) -> Failure {
+        Failure::Backup(cause)
     }
 }
 
@@ -88,13 +94,16 @@ impl From<sqlx::Error> for Failure {
 /// The state for a site at `base_url` on this pool.
 pub fn app(config: &Config, pool: PgPool, base_url: &str, clock: Clock) -> Result<App, Failure> {
     let site = Site::new(&config.club_name, base_url).in_currency(config.currency);
+    let mail = Mail::of(config.mail.as_ref(), &site);
     Ok(App {
         pool,
+        mail: mail.map_err(|failed| Failure::Mail(failed.words))?,
         second_step: config.second_step,
         passkeys: Passkeys::of(&site),
         site,
         started_at: clock.now(),
         data_dir: None,
+        backups: None,
         clock,
         catalogue: Remembered::default(),
         hasher: Hasher::start().map_err(Failure::System)?,
@@ -111,12 +120,14 @@ pub async fn serve(
     fill: impl AsyncFnOnce(&App) -> Result<(), Error>,
 ) -> Result<(), Failure> {
     database.prepare().await?;
-    let listener = TcpListener::bind(config.listen)
-        .await
-        .map_err(|cause| Failure::Listen(config.listen, cause))?;
-    let address = listener.local_addr().map_err(Failure::System)?;
+    let listener = bind(config, &config.listen).await?;
+    let address = listener.address().map_err(Failure::System)?;
     let app = App {
         data_dir: database.data_dir().map(Into::into),
+        backups: config.backup_dir.clone().map(|dir| {
+            let source = Source::of(config, database);
+            Arc::new(Nightly { source, dir })
+        }),
         ..app(
             config,
             database.pool(config.pool_size),
@@ -128,6 +139,7 @@ pub async fn serve(
     app.site.look_again(&mut *app.pool.acquire().await?).await?;
     let (stop, stopped) = watch::channel(false);
     listen_for_signals(app.stopping.clone(), stop)?;
+    let watched = tell_metrics(config, &app, stopped.clone()).await?;
     say(
         config,
         &format!(
@@ -144,20 +156,52 @@ pub async fn serve(
         );
     }
     doubt_passkeys(&app).await?;
-    let sweeper = tokio::spawn(sweep(app.pool.clone(), app.clock.clone()));
     let renewer = tokio::spawn(renew(app.pool.clone()));
-    listen::serve(
-        listener,
-        app::router(app.clone()),
-        Limits::default(),
-        stopped,
-    )
-    .await;
-    sweeper.abort();
+    let usual = Limits::default();
+    let limits = Limits {
+        handover: usual.handover.max(config.handover),
+        ..usual
+    };
+    let worker = Worker::new(app.pool.clone(), jobs::listed::all(&app), Pace::default());
+    tokio::join!(
+        worker.run(stopped.clone()),
+        listen::serve(listener, app::router(app.clone()), limits, stopped,)
+    );
     renewer.abort();
+    if let Some(watched) = watched {
+        let _ = watched.await;
+    }
     app.pool.close().await;
     tracing::info!("stopped");
     Ok(())
+}
+
+async fn bind(config: &Config, address: &Address) -> Result<Listener, Failure> {
+    let bound = Listener::bind(address, config.socket_mode).await;
+    bound.map_err(|cause| Failure::Listen(address.clone(), cause))
+}
+
+/// Tells metrics on a listener of their own, if the settings name one.
+async fn tell_metrics(
+    config: &Config,
+    app: &App,
+    stopped: watch::Receiver<bool>,
+) -> Result<Option<JoinHandle<()>>, Failure> {
+    let Some(address) = &config.metrics_listen else {
+        return Ok(None);
+    };
+    let listener = bind(config, address).await?;
+    let told = listener.address().map_err(Failure::System)?;
+    say(config, &format!("Metrics are told at {told}"));
+    let limits = Limits {
+        connections: METRICS_CONNECTIONS,
+        counted: false,
+        ..Limits::default()
+    };
+    let router = admin::metrics::router(app.clone());
+    Ok(Some(tokio::spawn(listen::serve(
+        listener, router, limits, stopped,
+    ))))
 }
 
 /// A line for whoever started the server.
@@ -203,7 +247,10 @@ pub async fn keeper_link(
 ) -> Result<String, Failure> {
     database.prepare().await?;
     let pool = database.pool(1);
-    let site = Site::new(&config.club_name, &config.base_url_at(config.listen));
+    let site = Site::new(
+        &config.club_name,
+        &config.base_url_at(config.listen.clone()),
+    );
     let mut conn = pool.acquire().await?;
     let key = name.map(members::names::key_of);
     let found = members::store::find_keeper(&mut conn, key.as_deref()).await?;
@@ -259,29 +306,5 @@ async fn renew(pool: PgPool) {
             cause = error.cause(),
             "numbers that lists keep were not reckoned again; the next start goes on"
         ),
-    }
-}
-
-/// Deletes once an hour what no longer matters, and what is due to go for good.
-async fn sweep(pool: PgPool, clock: Clock) {
-    let mut pause = FIRST_SWEEP;
-    loop {
-        tokio::time::sleep(pause).await;
-        pause = SWEEP;
-        match tidy(&pool, clock.now()).await {
-            Ok(gone) if gone == Gone::default() => {}
-            Ok(gone) => tracing::info!(?gone, "gone for good"),
-            Err(error) => tracing::warn!(cause = error.cause(), "nothing was tidied this time"),
-        }
-        let swept = async {
-            let mut conn = pool.acquire().await?;
-            once::forget_old(&mut conn).await?;
-            recipes::browse::store::forget_words(&mut conn).await?;
-            tastings::links::store::forget_old(&mut conn).await?;
-            members::store::forget_old(&mut conn).await
-        };
-        if let Err(error) = swept.await {
-            tracing::warn!(cause = error.cause(), "old rows were not deleted this time");
-        }
     }
 }

@@ -3,7 +3,8 @@
 use askama::Template;
 use axum::extract::State;
 
-use super::health::backup_state;
+use super::backups::{backup_state, trial_state};
+use super::health::room;
 use super::{paths, store};
 use crate::app::App;
 use crate::catalogue::paths as catalogue;
@@ -17,6 +18,8 @@ struct ContentsPage {
     shell: Shell,
     rows: Vec<Row>,
     backup_is_old: bool,
+    room_is_scarce: bool,
+    trial_worries: bool,
     health: String,
 }
 
@@ -41,8 +44,10 @@ pub(super) async fn show(State(app): State<App>, viewer: Viewer, member: Member)
     let mut conn = app.pool.acquire().await?;
     let counts = store::counts(&mut conn).await?;
     let last = store::last_backup(&mut conn).await?;
+    let tried = store::last_trial(&mut conn).await?;
     drop(conn);
     let backup = backup_state(last, app.clock.now(), member.settings.zone);
+    let trial = trial_state(tried.as_ref(), app.clock.now(), member.settings.zone);
     let at = |path: &str| app.site.base().link(path);
     let keepers = many(counts.keepers, "keeper", "keepers");
     let rows = vec![
@@ -84,6 +89,8 @@ pub(super) async fn show(State(app): State<App>, viewer: Viewer, member: Member)
         shell: app.shell(&viewer).at_place(Nav::Keeper),
         rows,
         backup_is_old: backup.is_old,
+        room_is_scarce: room(&app).1,
+        trial_worries: trial.trouble.is_some(),
         health: at(paths::HEALTH.path),
     }))
 }

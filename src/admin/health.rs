@@ -2,21 +2,23 @@
 
 use askama::Template;
 use axum::extract::State;
-use chrono::{DateTime, TimeDelta, Utc};
 
+use super::backups::{BackupState, ByItself, TrialState, backup_state, by_itself, trial_state};
 use super::paths;
-use super::store::{self, Backup, Health, Table};
+use super::store::{self, Health, Table};
+use super::working::{self, Working};
 use crate::app::App;
+use crate::cluster;
+use crate::jobs;
+use crate::jobs::store::Standing;
 use crate::web::Error;
-use crate::web::dates::{day, moment};
+use crate::web::dates::moment;
 use crate::web::pages::{Answer, not_stored, page};
 use crate::web::shell::{Nav, Shell};
 use crate::web::viewer::{Member, Viewer};
 
-/// A backup that is older than this is warned of (our judgement: a club types less than it can remember in a week).
-const BACKUP_DAYS: i64 = 7;
 /// Below this share of free room the page warns.
-const SCARCE_PERCENT: u64 = 10;
+const SCARCE_PERCENT: u128 = 10;
 
 /// What tables hold, in words: the beginning of their names decides, the first that fits.
 const HOLD: &[(&str, &str)] = &[
@@ -70,44 +72,14 @@ struct HealthPage {
     room: String,
     is_scarce: bool,
     backup: BackupState,
+    by_itself: Option<ByItself>,
+    trial: Option<TrialState>,
+    working: Vec<Working>,
     contents: String,
 }
 
-/// The last backup in words, and whether to worry.
-pub(super) struct BackupState {
-    pub words: String,
-    pub is_old: bool,
-}
-
-/// What the last backup amounts to at this moment.
-pub(super) fn backup_state(
-    last: Option<Backup>,
-    now: DateTime<Utc>,
-    zone: chrono_tz::Tz,
-) -> BackupState {
-    match last {
-        None => BackupState {
-            words: "None was ever made.".to_owned(),
-            is_old: true,
-        },
-        Some(backup) => {
-            let days = (now - backup.made_at).num_days();
-            let ago = match days {
-                0 => "less than a day old".to_owned(),
-                1 => "a day old".to_owned(),
-                days => format!("{days} days old"),
-            };
-            let at = day(backup.made_at, zone);
-            BackupState {
-                words: format!("Made on {at}: {ago}, {}.", size(backup.bytes)),
-                is_old: now - backup.made_at > TimeDelta::days(BACKUP_DAYS),
-            }
-        }
-    }
-}
-
 /// A number of bytes as people say it.
-fn size(bytes: i64) -> String {
+pub(super) fn size(bytes: i64) -> String {
     let bytes = bytes as f64;
     match bytes {
         small if small < 1e3 => format!("{small} bytes"),
@@ -156,34 +128,47 @@ fn migrations(health: &Health) -> String {
 }
 
 /// The room left for the data, and whether it is little.
-fn room(app: &App) -> (String, bool) {
-    let found = app.data_dir.as_deref().and_then(crate::cluster::free_space);
-    match found {
-        None => (
+pub(super) fn room(app: &App) -> (String, bool) {
+    let found = app.data_dir.as_deref().and_then(cluster::free_space);
+    found.map_or(
+        (
             "The database lives on a server of its own; look there for the room left.".to_owned(),
             false,
         ),
-        Some((free, whole)) => {
-            let percent = free.saturating_mul(100) / whole.max(1);
-            let said = |bytes: u64| size(i64::try_from(bytes).unwrap_or(i64::MAX));
-            (
-                format!("{} of {} ({percent} %)", said(free), said(whole)),
-                percent < SCARCE_PERCENT,
-            )
-        }
-    }
+        room_told,
+    )
+}
+
+/// Free bytes of all bytes in words, and whether that is little.
+pub(super) fn room_told((free, whole): (u64, u64)) -> (String, bool) {
+    let percent = u128::from(free) * 100 / u128::from(whole.max(1));
+    let said = |bytes: u64| size(i64::try_from(bytes).unwrap_or(i64::MAX));
+    (
+        format!("{} of {} ({percent} %)", said(free), said(whole)),
+        percent < SCARCE_PERCENT,
+    )
 }
 
 pub(super) async fn show(State(app): State<App>, viewer: Viewer, member: Member) -> Answer {
     let mut conn = app.pool.acquire().await?;
     let health = store::health(&mut conn).await?;
+    let standings = jobs::store::standings(&mut conn).await?;
     drop(conn);
-    not_stored(page(&told(&app, &viewer, &member, &health)?))
+    not_stored(page(&told(&app, &viewer, &member, &health, &standings)?))
 }
 
-fn told(app: &App, viewer: &Viewer, member: &Member, health: &Health) -> Result<HealthPage, Error> {
+fn told(
+    app: &App,
+    viewer: &Viewer,
+    member: &Member,
+    health: &Health,
+    standings: &[Standing],
+) -> Result<HealthPage, Error> {
     let zone = member.settings.zone;
     let (room, is_scarce) = room(app);
+    let now = app.clock.now();
+    let by_itself = by_itself(app);
+    let has_trials = by_itself.is_some() || health.trial.is_some();
     Ok(HealthPage {
         shell: app.shell(viewer).at_place(Nav::Keeper),
         version: env!("CARGO_PKG_VERSION"),
@@ -213,7 +198,10 @@ fn told(app: &App, viewer: &Viewer, member: &Member, health: &Health) -> Result<
         is_https: app.site.is_https(),
         room,
         is_scarce,
-        backup: backup_state(health.backup, app.clock.now(), zone),
+        backup: backup_state(health.backup, now, zone),
+        by_itself,
+        trial: has_trials.then(|| trial_state(health.trial.as_ref(), now, zone)),
+        working: working::told(&jobs::listed::all(app), standings, zone),
         contents: app.site.base().link(paths::KEEPER.path),
     })
 }
@@ -236,24 +224,14 @@ mod tests {
     }
 
     #[test]
-    fn a_backup_worries_after_a_week() {
-        let now: DateTime<Utc> = "2026-05-20T12:00:00Z".parse().unwrap();
-        let state = |days: i64, hours: i64| {
-            let made_at = now - TimeDelta::days(days) - TimeDelta::hours(hours);
-            backup_state(
-                Some(Backup {
-                    made_at,
-                    bytes: 2_000_000,
-                }),
-                now,
-                chrono_tz::UTC,
-            )
-        };
-        assert!(backup_state(None, now, chrono_tz::UTC).is_old);
-        assert!(!state(0, 3).is_old);
-        assert!(!state(6, 23).is_old);
-        assert!(state(7, 1).is_old);
-        assert_eq!(state(1, 2).words, "Made on 19 May 2026: a day old, 2.0 MB.");
+    fn little_room_is_less_than_a_tenth() {
+        assert_eq!(
+            room_told((12_000_000_000, 100_000_000_000)),
+            ("12.0 GB of 100.0 GB (12 %)".to_owned(), false)
+        );
+        assert!(!room_told((10, 100)).1);
+        assert!(room_told((9_999, 100_000)).1);
+        assert!(room_told((0, 0)).1);
     }
 
     #[test]

@@ -6,6 +6,7 @@ use serde::Deserialize;
 
 use super::paths;
 use crate::app::App;
+use crate::mail::{asking, read_address};
 use crate::members::invites::forms::{fresh_invite, invite};
 use crate::members::invites::{Invite, store};
 use crate::members::paths::JOIN;
@@ -25,6 +26,8 @@ struct InvitesPage {
     once: String,
     action: String,
     members: String,
+    /// Whether the link can be sent by mail.
+    can_mail: bool,
     rows: Vec<Row>,
 }
 
@@ -53,6 +56,8 @@ struct LinkPage {
     shell: Shell,
     link: String,
     message: String,
+    /// Where a letter with a link of its own goes.
+    mailed: String,
     state: String,
     back: String,
 }
@@ -130,6 +135,7 @@ async fn invites_page(
         once,
         action: app.site.base().link(paths::MAKE_INVITE.path),
         members: app.site.base().link(paths::MEMBERS.path),
+        can_mail: app.mail.is_on(),
         rows: invites
             .iter()
             .map(|invite| row(app, member, invite))
@@ -159,9 +165,16 @@ pub(super) async fn make(
     posted: Posted,
 ) -> Answer {
     let once = Once::read(&posted, &member)?;
-    let new = match invite(&posted)? {
-        Ok(new) => new,
-        Err(form) => {
+    let (new, mut to) = match (invite(&posted)?, mailed_to(&app, &posted)?) {
+        (Ok(new), Ok(to)) => (new, to),
+        (read, to) => {
+            let mut form = read.err().unwrap_or_else(|| FormState::of(&posted));
+            if to.is_err() {
+                form.refuse(
+                    "address",
+                    "Enter one address, like name@mead.example, or leave it empty.",
+                );
+            }
             let shown = invites_page(&app, &viewer, &member, form).await?;
             return not_stored(form_again(&shown));
         }
@@ -171,12 +184,16 @@ pub(super) async fn make(
         Claim::Fresh => {
             let id = store::make_invite(&mut tx, member.id, &new).await?;
             once::settle(&mut tx, &once, &member, paths::MAKE_INVITE, &id).await?;
+            if !to.is_empty() && !asking::invite(&mut tx, member.id, &id, &to).await? {
+                to.clear();
+            }
             id
         }
         // Of the same form the browser shows the last answer only: it gets a link of its own.
         Claim::Done(id) => id,
     };
-    let link = link_page(&app, &mut tx, &viewer, &member, &id).await?;
+    let mut link = link_page(&app, &mut tx, &viewer, &member, &id).await?;
+    link.mailed = to;
     tx.commit().await?;
     tracing::info!(
         member = member.id.0,
@@ -185,6 +202,15 @@ pub(super) async fn make(
         "invite made"
     );
     not_stored(page(&link))
+}
+
+/// Where the keeper wants the link sent, if anywhere; it is not kept.
+fn mailed_to(app: &App, posted: &Posted) -> Result<Result<String, ()>, Error> {
+    let typed = posted.one("address")?.trim();
+    if typed.is_empty() || !app.mail.is_on() {
+        return Ok(Ok(String::new()));
+    }
+    Ok(read_address(typed).map(|to| to.to_string()).ok_or(()))
 }
 
 pub(super) async fn show_link(
@@ -223,6 +249,7 @@ async fn link_page(
             app.site.club_name()
         ),
         link,
+        mailed: String::new(),
         state: format!("For {}; {}.", whom(&invite), state(&invite, member)),
         back: app.site.base().link(paths::INVITES.path),
     })

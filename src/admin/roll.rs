@@ -186,7 +186,18 @@ pub(super) async fn set_role(
     let mut tx = app.pool.begin().await?;
     let changed = store::set_role(&mut tx, &id, role).await?;
     tx.commit().await?;
-    tracing::info!(member = member.id.0, role = role.as_str(), ?changed, "role");
+    // What nobody is called by is text of whoever sent it.
+    let whose = match changed {
+        Changed::NotFound => "-",
+        _ => id.as_str(),
+    };
+    tracing::info!(
+        member = member.id.0,
+        whose,
+        role = role.as_str(),
+        ?changed,
+        "role"
+    );
     told(&app, changed, "role")
 }
 

@@ -5,6 +5,7 @@ use axum::extract::{Path, State};
 
 use super::paths;
 use crate::app::App;
+use crate::mail::asking::Notice;
 use crate::members::proven::Proven;
 use crate::members::roll::{RollEntry, store};
 use crate::members::second::store::take_away;
@@ -67,6 +68,9 @@ pub(super) async fn take(
     if once::claim(&mut tx, &once, &keeper, paths::TAKE_SECOND_STEP).await? == Claim::Fresh {
         take_away(&mut tx, entry.id, Some(keeper.id)).await?;
         end_sessions(&mut tx, entry.id, None).await?;
+        app.mail
+            .notice(&mut tx, entry.id, Notice::SecondStep)
+            .await?;
         once::settle(&mut tx, &once, &keeper, paths::TAKE_SECOND_STEP, &done).await?;
     }
     tx.commit().await?;

@@ -19,6 +19,7 @@ pub struct Health {
     /// None where the serving role may not see it.
     pub applied: Option<Applied>,
     pub backup: Option<Backup>,
+    pub trial: Option<Tried>,
 }
 
 /// A table with everything that belongs to it.
@@ -103,6 +104,37 @@ pub async fn last_backup(conn: &mut PgConnection) -> Result<Option<Backup>, Erro
     Ok(found.fetch_optional(conn).await?)
 }
 
+/// The club in figures, for whoever watches the server.
+#[derive(Clone, Copy, Debug)]
+pub struct Club {
+    pub members: i64,
+    pub recipes: i64,
+    pub batches: i64,
+    pub backup: Option<Backup>,
+}
+
+/// Counts what is little, and takes of what is much what the database itself last estimated.
+pub async fn club_in_figures(conn: &mut PgConnection) -> Result<Club, Error> {
+    let found = query!(
+        r#"with estimates as (select relname::text as name, reltuples::bigint as rows from pg_class
+               where oid in ('members'::regclass, 'recipes'::regclass, 'batches'::regclass))
+           select (select case when rows > 20000 then rows else (select count(*) from members) end
+                      from estimates where name = 'members') as "members!",
+                  (select case when rows > 20000 then rows else (select count(*) from recipes) end
+                      from estimates where name = 'recipes') as "recipes!",
+                  (select case when rows > 20000 then rows else (select count(*) from batches) end
+                      from estimates where name = 'batches') as "batches!""#
+    )
+    .fetch_one(&mut *conn)
+    .await?;
+    Ok(Club {
+        members: found.members,
+        recipes: found.recipes,
+        batches: found.batches,
+        backup: last_backup(conn).await?,
+    })
+}
+
 /// Notes that a backup was made.
 pub async fn note_backup(
     conn: &mut PgConnection,
@@ -113,6 +145,101 @@ pub async fn note_backup(
         "insert into backups (made_at, bytes) values ($1, $2)",
         made_at,
         bytes
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Notes that the server made a backup by itself.
+pub async fn note_own_backup(
+    conn: &mut PgConnection,
+    made_at: DateTime<Utc>,
+    bytes: i64,
+) -> Result<(), sqlx::Error> {
+    query!(
+        "insert into backups (made_at, bytes, by_itself) values ($1, $2, true)",
+        made_at,
+        bytes
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Whether a backup could be brought back when that was tried.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    /// All of it came back.
+    Whole,
+    /// It cannot be brought back, or not all of it.
+    NotWhole,
+    /// There was no way to try.
+    NotPossible,
+}
+
+impl Outcome {
+    fn as_str(self) -> &'static str {
+        match self {
+            Outcome::Whole => "whole",
+            Outcome::NotWhole => "not whole",
+            Outcome::NotPossible => "not possible",
+        }
+    }
+
+    fn of(word: &str) -> Outcome {
+        match word {
+            "whole" => Outcome::Whole,
+            "not whole" => Outcome::NotWhole,
+            _ => Outcome::NotPossible,
+        }
+    }
+}
+
+/// How a trial of a backup went.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Trial {
+    pub outcome: Outcome,
+    /// When the backup was made; none where none was read.
+    pub made_at: Option<DateTime<Utc>>,
+    /// What to tell of it, in a sentence or two.
+    pub said: String,
+}
+
+/// A trial and when it was.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tried {
+    pub tried_at: DateTime<Utc>,
+    pub trial: Trial,
+}
+
+/// The last trial that was noted.
+pub async fn last_trial(conn: &mut PgConnection) -> Result<Option<Tried>, sqlx::Error> {
+    let found = query!(
+        "select tried_at, made_at, outcome, said from backup_trials order by tried_at desc, id desc limit 1"
+    );
+    Ok(found.fetch_optional(conn).await?.map(|row| Tried {
+        tried_at: row.tried_at,
+        trial: Trial {
+            outcome: Outcome::of(&row.outcome),
+            made_at: row.made_at,
+            said: row.said,
+        },
+    }))
+}
+
+/// Notes how a trial went.
+pub async fn note_trial(
+    conn: &mut PgConnection,
+    tried_at: DateTime<Utc>,
+    trial: &Trial,
+) -> Result<(), sqlx::Error> {
+    query!(
+        "insert into backup_trials (tried_at, made_at, outcome, said) values ($1, $2, $3, left($4, 2000))",
+        tried_at,
+        trial.made_at,
+        trial.outcome.as_str(),
+        trial.said
     )
     .execute(conn)
     .await?;
@@ -151,7 +278,8 @@ pub async fn health(conn: &mut PgConnection) -> Result<Health, Error> {
         one_role: facts.one_role,
         tables,
         applied,
-        backup: last_backup(conn).await?,
+        backup: last_backup(&mut *conn).await?,
+        trial: last_trial(conn).await?,
     })
 }
 

@@ -1,10 +1,12 @@
 //! The check of each setting: from its text to its value.
 
-use std::net::{IpAddr, SocketAddr};
 use std::path::PathBuf;
+use std::time::Duration;
 
 use super::{BadSetting, LogFormat, Rule, bad};
+use crate::web::listen::Address;
 use crate::web::money::Currency;
+use crate::web::trusted::Trusted;
 
 pub(super) fn database(name: &str, url: &str) -> Result<String, BadSetting> {
     let known = url.starts_with("postgres://") || url.starts_with("postgresql://");
@@ -40,6 +42,15 @@ pub(super) fn directory(path: &str) -> Result<PathBuf, BadSetting> {
     }
 }
 
+/// A path from the root: what it means does not hang on where the server was started.
+pub(super) fn whole_path(name: &str, path: &str) -> Result<PathBuf, BadSetting> {
+    let path = PathBuf::from(path);
+    match path.is_absolute() {
+        true => Ok(path),
+        false => Err(bad(name, "wants a path that begins with /, or none")),
+    }
+}
+
 pub(super) fn second_step(text: &str) -> Result<Rule, BadSetting> {
     Rule::from_word(text).ok_or_else(|| {
         bad(
@@ -49,16 +60,58 @@ pub(super) fn second_step(text: &str) -> Result<Rule, BadSetting> {
     })
 }
 
-pub(super) fn listen(text: &str) -> Result<SocketAddr, BadSetting> {
-    text.parse().map_err(|_| {
+pub(super) fn listen(name: &str, text: &str) -> Result<Address, BadSetting> {
+    Address::read(text).ok_or_else(|| {
         bad(
-            "MUSTWRIGHT_LISTEN",
-            "wants an address and a port like 127.0.0.1:8420 or [::1]:8420",
+            name,
+            "wants an address and a port like 127.0.0.1:8420 or [::1]:8420, or unix: and a whole path of at most 103 letters",
         )
     })
 }
 
-pub(super) fn base_url(text: &str) -> Result<String, BadSetting> {
+pub(super) fn metrics_listen(
+    text: Option<&str>,
+    listen_at: &Address,
+) -> Result<Option<Address>, BadSetting> {
+    let name = "MUSTWRIGHT_METRICS_LISTEN";
+    let Some(text) = text else { return Ok(None) };
+    let address = listen(name, text)?;
+    let any_port = matches!(address, Address::Tcp(address) if address.port() == 0);
+    match address == *listen_at && !any_port {
+        true => Err(bad(
+            name,
+            "wants another place than MUSTWRIGHT_LISTEN: members must not reach it",
+        )),
+        false => Ok(Some(address)),
+    }
+}
+
+pub(super) fn socket_mode(text: &str) -> Result<u32, BadSetting> {
+    let is_octal = text.len() == 3 && text.bytes().all(|digit| (b'0'..=b'7').contains(&digit));
+    match u32::from_str_radix(text, 8) {
+        Ok(mode) if is_octal && mode & 0o600 == 0o600 => Ok(mode),
+        _ => Err(bad(
+            "MUSTWRIGHT_SOCKET_MODE",
+            "wants three digits from 0 to 7 like 660, with at least 6 for the owner",
+        )),
+    }
+}
+
+/// The address that browsers use. Where none is listened on, somebody has to tell it.
+pub(super) fn base_url_of(
+    text: Option<&str>,
+    listen_at: &Address,
+) -> Result<Option<String>, BadSetting> {
+    match (text, listen_at) {
+        (None, Address::Socket(_)) => Err(bad(
+            "MUSTWRIGHT_BASE_URL",
+            "is needed with a unix socket: nothing else tells the address that browsers use",
+        )),
+        (text, _) => text.map(base_url).transpose(),
+    }
+}
+
+fn base_url(text: &str) -> Result<String, BadSetting> {
     let refuse = |reason: &str| Err(bad("MUSTWRIGHT_BASE_URL", reason));
     let url = text.trim_end_matches('/');
     let Some(rest) = url
@@ -110,20 +163,13 @@ pub(super) fn currency(text: &str) -> Result<Currency, BadSetting> {
     })
 }
 
-pub(super) fn proxies(text: &str) -> Result<Vec<IpAddr>, BadSetting> {
-    let addresses = text
-        .split(',')
-        .map(str::trim)
-        .filter(|part| !part.is_empty());
-    let read = |part: &str| {
-        part.parse().map_err(|_| {
-            bad(
-                "MUSTWRIGHT_TRUSTED_PROXIES",
-                format!("{part} is no address"),
-            )
-        })
-    };
-    addresses.map(read).collect()
+pub(super) fn proxies(text: &str) -> Result<Trusted, BadSetting> {
+    Trusted::read(text).map_err(|part| {
+        bad(
+            "MUSTWRIGHT_TRUSTED_PROXIES",
+            format!("{part} is no address, no network, and not the word unix"),
+        )
+    })
 }
 
 pub(super) fn pool_size(text: Option<&str>) -> Result<u32, BadSetting> {
@@ -146,6 +192,16 @@ pub(super) fn per_minute(text: &str) -> Result<i32, BadSetting> {
         _ => Err(bad(
             "MUSTWRIGHT_API_PER_MINUTE",
             "wants a whole number from 1 to 1000000",
+        )),
+    }
+}
+
+pub(super) fn handover(text: &str) -> Result<Duration, BadSetting> {
+    match text.parse::<u64>() {
+        Ok(seconds) if seconds <= 60 => Ok(Duration::from_secs(seconds)),
+        _ => Err(bad(
+            "MUSTWRIGHT_HANDOVER",
+            "wants a whole number of seconds from 0 to 60",
         )),
     }
 }

@@ -161,6 +161,11 @@ pub(super) fn fit(balance: &Balance<'_>) -> VesselFit {
     }
 }
 
+/// Bottles of one size, litres, that so many litres fill to the last.
+pub fn full(litres: f64, size_l: f64) -> u32 {
+    (litres / size_l + 1e-9).floor().clamp(0.0, 1e9) as u32
+}
+
 pub(super) fn package(balance: &Balance<'_>, feeding: &FeedingPlan) -> Package {
     let volume = balance.finished.volume_l;
     let losses = balance
@@ -174,7 +179,7 @@ pub(super) fn package(balance: &Balance<'_>, feeding: &FeedingPlan) -> Package {
         .into_iter()
         .map(|size_l| Bottles {
             size_l,
-            count: (litres / size_l + 1e-9).floor().clamp(0.0, 1e9) as u32,
+            count: full(litres, size_l),
         })
         .collect();
     let full = bottles.first().map_or(0, |bottles| bottles.count);

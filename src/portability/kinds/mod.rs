@@ -186,6 +186,10 @@ pub const TABLES: &[(&str, Covered)] = &[
     ("passkeys", Not("keys that work at this address alone")),
     ("passkey_ceremonies", Not("questions good for minutes")),
     ("half_sign_ins", Not("sign-ins good for minutes")),
+    (
+        "member_mail",
+        Not("an address is given and confirmed at each club anew"),
+    ),
     ("second_steps_taken", Not("news of this club’s keepers")),
     ("batches", By("batches")),
     ("batch_entries", By("batches")),

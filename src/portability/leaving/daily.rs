@@ -16,6 +16,8 @@ pub struct Gone {
     pub recipes: i64,
     pub drafts: u64,
     pub files: u64,
+    /// Members who are due and could not go yet.
+    pub kept: u64,
 }
 
 /// Removes what is due. Each piece is a transaction of its own, so that one that cannot go keeps no other; of several
@@ -31,8 +33,9 @@ pub async fn tidy(pool: &PgPool, now: DateTime<Utc>) -> Result<Gone, Error> {
     for member in due {
         match forget(pool, member, now).await {
             Ok(true) => gone.members += 1,
-            Ok(false) => {}
+            Ok(false) => gone.kept += 1,
             Err(error) => {
+                gone.kept += 1;
                 tracing::error!(
                     member = member.0,
                     cause = error.cause(),

@@ -5,6 +5,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use sqlx::{PgConnection, query, query_scalar};
 
 use super::KEPT_DAYS;
+use crate::mail;
 use crate::members::mentors::store::place_newcomers;
 use crate::members::roll::{Changed, store as roll};
 use crate::web::Error;
@@ -84,7 +85,11 @@ pub async fn forget(
         until(now),
         now
     );
-    Ok(done.fetch_one(conn).await?)
+    let done = done.fetch_one(&mut *conn).await?;
+    if done {
+        mail::store::remove(conn, member).await?;
+    }
+    Ok(done)
 }
 
 /// Removes recipes that lay in the bin long enough and that nobody else built on; tells how many.

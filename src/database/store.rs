@@ -1,0 +1,25 @@
+//! What is noted of migrations, in the table that their library keeps.
+
+use sqlx::{PgConnection, query, query_scalar};
+
+/// Takes the present wording of a migration for the one that was applied, where that was an earlier released one.
+pub(super) async fn take_wording(
+    conn: &mut PgConnection,
+    version: i64,
+    earlier: &[u8],
+    present: &[u8],
+) -> Result<(), sqlx::Error> {
+    let is_there: bool = query_scalar("select to_regclass('_sqlx_migrations') is not null")
+        .fetch_one(&mut *conn)
+        .await?;
+    if is_there {
+        query("update _sqlx_migrations set checksum = $3 where version = $1 and checksum = $2 and success")
+            .persistent(false)
+            .bind(version)
+            .bind(earlier)
+            .bind(present)
+            .execute(conn)
+            .await?;
+    }
+    Ok(())
+}
