@@ -60,7 +60,7 @@ fn every_test_that_is_named_is_there() {
         .into_iter()
         .chain(tests_of("all"))
         .collect();
-    let text = read("tests/README.md");
+    let text = format!("{}{}", read("tests/README.md"), read("tests/security.md"));
     let named: Vec<&str> = text
         .split('`')
         .skip(1)
@@ -73,6 +73,79 @@ fn every_test_that_is_named_is_there() {
         .filter(|name| !there.contains(**name))
         .collect();
     assert!(missing.is_empty(), "{missing:#?}");
+}
+
+/// What is asked in the rows of `tests/security.md`, by its numbers.
+const ASKED: &str = "6.1.1 6.2.1 6.2.8 6.2.2 6.2.4 6.2.5 6.3.2 6.3.3 6.3.4 6.3.8 6.3.7 6.4.1 6.4.2 6.5.1 11.4.2 \
+    7.2.1 7.2.4 7.3.1 7.4.1 7.4.3 7.5.1 7.4.4 3.3.1 8.1.1 8.2.1 8.2.3 8.3.2 15.4.2 13.2.2 \
+    3.5.1 1.1.1 1.3.1 3.4.3 3.4.1 3.4.4 3.4.2 3.7.2 4.1.1 14.3.2 14.2.1 3.6.1 \
+    2.1.1 1.4.2 1.2.4 1.2.9 1.2.10 2.3.1 15.3.7 5.1.1 5.2.3 14.2.8 5.3.1 3.2.1 7.2.2 8.2 3.5.2 4.1.4 \
+    4.1.3 15.1.3 5.2.1 1.3.6 16.1.1 16.2.5 16.3.1 16.4.1 16.5.1 13.4.1 13.3.1 12.1.1 15.1.1 11.2.1";
+
+#[test]
+fn every_fault_class_and_question_has_a_row_that_says_something() {
+    let text = read("tests/security.md");
+    let rows: Vec<(&str, &str)> = text
+        .lines()
+        .filter_map(|line| {
+            line.strip_prefix("| ")?
+                .strip_suffix(" |")?
+                .split_once(" | ")
+        })
+        .collect();
+    let numbered = |letter: char, most: u8| (1..=most).map(move |nth| format!("{letter}{nth:02}"));
+    let wanted = numbered('R', 26)
+        .chain(numbered('B', 35))
+        .chain(ASKED.split_whitespace().map(str::to_owned));
+    for name in wanted {
+        let is_it = |asked: &str| {
+            let mut starts = asked.split([' ', ',', ':', ';', '–']);
+            starts.next() == Some(name.as_str())
+        };
+        let found: Vec<_> = rows.iter().filter(|(asked, _)| is_it(asked)).collect();
+        assert!(!found.is_empty(), "no row for {name}");
+        for (asked, said) in found {
+            assert!(
+                asked.len() > name.len() + 3 && said.len() > 15,
+                "{name}: {said}"
+            );
+        }
+    }
+    // What does not apply as a whole has a table of its own.
+    let (before, rest) = text.split_once("### What does not apply").expect("a part");
+    let (_, after) = rest.split_once("\n### ").expect("a part behind it");
+    for row in before.lines().chain(after.lines()) {
+        let Some((asked, said)) = row.strip_prefix("| ").and_then(|row| row.split_once(" | "))
+        else {
+            continue;
+        };
+        let is_head = ["fault", "class", "asked"].contains(&asked);
+        let says = said.contains("::") || said.contains("`src/") || said.contains("does not apply");
+        let is_open = said.to_lowercase().contains("**open**");
+        assert!(is_head || says || is_open, "{asked}: {said}");
+    }
+}
+
+#[test]
+fn small_tests_that_are_named_are_in_their_files() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let all: String = sources(&folder).iter().map(read).collect();
+    let text = read("tests/security.md");
+    let named = text.split('`').skip(1).step_by(2);
+    let mut found = 0;
+    for name in named.filter(|name| !name.contains("::")) {
+        let is_function =
+            name.contains('_') && name.bytes().all(|b| b.is_ascii_lowercase() || b == b'_');
+        if is_function {
+            assert!(all.contains(&format!("fn {name}(")), "{name}");
+        } else if name.starts_with("src/") {
+            read(name);
+        } else {
+            continue;
+        }
+        found += 1;
+    }
+    assert!(found >= 8, "{found}");
 }
 
 #[test]
@@ -113,6 +186,7 @@ fn links_between_documents_lead_somewhere() {
         ("", "README.md"),
         ("", "DEVELOPERS.md"),
         ("tests", "tests/README.md"),
+        ("tests", "tests/security.md"),
     ] {
         let text = read(document);
         for link in text.split("](").skip(1) {

@@ -332,3 +332,23 @@ proptest! {
         }
     }
 }
+
+/// What stands still with strength to spare has what it has; what was stopped by its strength leaves its sugar to others.
+#[test]
+fn sugar_that_strength_alone_kept_is_usable() {
+    let left = mead(10.0, 1.10, 0.85, 6.0);
+    let abv = left.per_litre.state().abv_percent;
+    let of = |tolerance: f64| Stands {
+        tolerance_abv_percent: Some(tolerance),
+        ..stands(left, false)
+    };
+    let with_strength_to_spare = of(abv + 1.6);
+    let at_its_end = of(abv + 1.4);
+    assert_eq!(risks(&[(with_strength_to_spare, 5.0)]), []);
+    let found = risks(&[(at_its_end, 5.0)]);
+    assert!(
+        matches!(found.as_slice(), [Risk::MayRestart { sugar_g_per_l, .. }]
+            if (sugar_g_per_l - 1000.0 * left.per_litre.sugar_kg).abs() < 1e-9),
+        "{found:?}"
+    );
+}

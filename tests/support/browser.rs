@@ -1,6 +1,7 @@
 //! A browser without script: keeps cookies, reads pages by label, role and words, fills and sends forms.
 
 use std::net::SocketAddr;
+use std::path::PathBuf;
 use std::sync::Mutex;
 
 use reqwest::header::{COOKIE, HeaderMap, LOCATION, ORIGIN, SET_COOKIE};
@@ -32,6 +33,18 @@ impl Browser {
                 .build()
                 .expect("a client"),
             root: format!("http://{address}"),
+            origin: origin.to_owned(),
+            base: base.to_owned(),
+            cookies: Mutex::default(),
+        }
+    }
+
+    /// A browser whose proxy reaches the club through a unix socket.
+    pub fn through(socket: PathBuf, origin: &str, base: &str) -> Browser {
+        let http = reqwest::Client::builder().redirect(Policy::none());
+        Browser {
+            http: http.unix_socket(socket).build().expect("a client"),
+            root: "http://localhost".to_owned(),
             origin: origin.to_owned(),
             base: base.to_owned(),
             cookies: Mutex::default(),
@@ -118,6 +131,8 @@ impl Browser {
             .strip_prefix(&self.base)
             .expect("an action below the base")
             .to_owned();
+        // What stands behind the number sign says where to look, and is not sent.
+        let path = path.split('#').next().unwrap_or_default().to_owned();
         let fields: Vec<(&str, &str)> = fields
             .iter()
             .map(|(name, value)| (name.as_str(), value.as_str()))

@@ -1,9 +1,21 @@
 //! The program itself, started as a keeper starts it.
 
 use std::process::Stdio;
+use std::sync::atomic::{AtomicU16, Ordering};
 
 use tokio::io::{AsyncBufReadExt, AsyncReadExt, BufReader, Lines};
 use tokio::process::{Child, ChildStdout};
+
+/// A port for a server that comes back: below those that a system usually gives to whoever connects, so that no connection of
+/// another test has it while the server is down; no two tests of a run get the same.
+pub fn quiet_port() -> u16 {
+    static GIVEN: AtomicU16 = AtomicU16::new(0);
+    let first = 20_000 + u16::try_from(std::process::id() % 10_000).expect("small");
+    let mut ports =
+        std::iter::repeat_with(|| first + GIVEN.fetch_add(1, Ordering::Relaxed) % 2_000);
+    let is_free = |port: &u16| std::net::TcpListener::bind(("127.0.0.1", *port)).is_ok();
+    ports.find(is_free).expect("a free port")
+}
 
 /// A running program and what it says.
 pub struct Command {
@@ -52,13 +64,22 @@ impl Command {
         None
     }
 
+    /// The number of its process.
+    pub fn id(&self) -> u32 {
+        self.child.id().expect("a running program")
+    }
+
     /// Sends a signal by its name.
     pub fn signal(&self, name: &str) {
-        let pid = self.child.id().expect("a running program").to_string();
-        let sent = std::process::Command::new("kill")
-            .args([&format!("-{name}"), &pid])
-            .status();
-        assert!(sent.expect("kill").success());
+        signal(self.id(), name);
+    }
+
+    /// Goes on while everything that it says is read: one who says much and is not listened to stands still.
+    pub fn goes_on(self) -> Going {
+        Going {
+            pid: self.id(),
+            ended: tokio::spawn(self.ends()),
+        }
     }
 
     /// Waits for the end.
@@ -73,5 +94,26 @@ impl Command {
             said: self.said.join("\n"),
             complained,
         }
+    }
+}
+
+fn signal(pid: u32, name: &str) {
+    let sent = std::process::Command::new("kill")
+        .args([&format!("-{name}"), &pid.to_string()])
+        .status();
+    assert!(sent.expect("kill").success());
+}
+
+/// A program that is listened to until it is told to stop.
+pub struct Going {
+    pid: u32,
+    ended: tokio::task::JoinHandle<Ended>,
+}
+
+impl Going {
+    /// Tells it to stop, and waits for the end.
+    pub async fn stop(self) -> Ended {
+        signal(self.pid, "TERM");
+        self.ended.await.expect("an end")
     }
 }

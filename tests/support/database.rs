@@ -5,9 +5,11 @@ use std::sync::atomic::{AtomicU32, Ordering};
 
 use mustwright::cluster::{self, APP_ROLE, Cluster, OWNER_ROLE};
 use mustwright::database::{MIGRATIONS, pool};
-use sqlx::postgres::PgConnectOptions;
+use sqlx::postgres::{PgConnectOptions, PgSslMode};
 use sqlx::{AssertSqlSafe, ConnectOptions, Connection, Executor, PgConnection, PgPool};
 use tokio::sync::OnceCell;
+
+use super::relay::Relay;
 
 static SERVER: OnceLock<PgConnectOptions> = OnceLock::new();
 static TEMPLATE: OnceCell<String> = OnceCell::const_new();
@@ -155,9 +157,41 @@ impl TestDatabase {
         (database, cluster)
     }
 
+    /// The same database, with a network in between that a test can spoil.
+    pub async fn over_a_network(&self) -> (TestDatabase, Relay) {
+        let relay = Relay::before(self.options.clone()).await;
+        let near = match self.options.get_socket() {
+            // Without a password: the socket's owner is let in.
+            Some(_) => PgConnectOptions::new_without_pgpass()
+                .database(self.options.get_database().expect("a name")),
+            None => self.options.clone(),
+        };
+        let options = near
+            .host("127.0.0.1")
+            .port(relay.port)
+            .ssl_mode(PgSslMode::Disable);
+        (TestDatabase { options }, relay)
+    }
+
     /// The pool of the role that serves.
     pub fn pool(&self, size: u32) -> PgPool {
         pool(&self.options.clone().username(APP_ROLE), size)
+    }
+
+    /// A connection of the superuser: for rows as a backup brings them in.
+    pub async fn superuser(&self) -> PgConnection {
+        PgConnection::connect_with(&self.options)
+            .await
+            .expect("the superuser connects")
+    }
+
+    /// A connection of the role that migrates, which grants to the role that serves.
+    pub async fn migrating(&self) -> PgConnection {
+        let options = self.options.clone().username(OWNER_ROLE);
+        let options = options.options([("mustwright.app_role", APP_ROLE)]);
+        PgConnection::connect_with(&options)
+            .await
+            .expect("the owner connects")
     }
 
     /// A connection of the role that migrates: what a test changes behind the server's back.

@@ -4,7 +4,10 @@ mod browser;
 mod chromium;
 mod command;
 pub mod database;
+mod mail_server;
 mod people;
+mod proxy;
+pub mod relay;
 
 use std::collections::BTreeMap;
 use std::net::SocketAddr;
@@ -22,9 +25,11 @@ use tokio::sync::watch;
 
 pub use browser::{Browser, Page};
 pub use chromium::{Chromium, in_chromium, on_phone, until_the_battery_is_flat};
-pub use command::Command;
+pub use command::{Command, Going, quiet_port};
 pub use database::TestDatabase;
+pub use mail_server::{MAIL_NOWHERE, MailServer, Mood};
 pub use people::{PASSWORD, Person, a_keeper, a_member};
+pub use proxy::Proxy;
 
 /// A club that is open: the real server on a port of its own, a database of its own.
 pub struct Club {

@@ -7,11 +7,12 @@ use std::path::Path;
 use mustwright::engine::log::Deed;
 use mustwright::engine::log::entry::{Pitch, Reading};
 use mustwright::members::second::codes::Key;
+use mustwright::web::random::hash_of;
 use serde_json::{Value, json};
 
 use super::{VOLUME, set_up_path, sign_in};
 use crate::batches::{a_maker, started, wrote};
-use crate::support::{Chromium, Club, PASSWORD, a_keeper, a_member, in_chromium};
+use crate::support::{Chromium, Club, MAIL_NOWHERE, PASSWORD, a_keeper, a_member, in_chromium};
 
 const EVERY_RULE: &str =
     "['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']";
@@ -561,6 +562,44 @@ async fn pages_of_opinions_and_pairings() {
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn pages_of_mail() {
+    let club = Club::with(MAIL_NOWHERE).await;
+    let ada = a_member().of(&club).await;
+    let (confirm, stop) = ("a".repeat(52), "b".repeat(52));
+    sqlx::query(
+        "insert into member_mail (member_id, address, confirm_hash, confirm_until, stop_token)
+         values ($1, 'ada@mead.example', $2, now() + interval '1 day', $3)",
+    )
+    .bind(ada.id.0)
+    .bind(&hash_of(&confirm)[..])
+    .bind(&stop)
+    .execute(club.pool())
+    .await
+    .expect("an address");
+    in_chromium(&club, |page| async move {
+        let mut crawl = Crawl::new(page.clone());
+        crawl.open(&format!("/mail/confirm/{confirm}"), 200).await;
+        page.press_to("Yes, it is mine").await;
+        crawl.look("an address confirmed", 200).await;
+        crawl.open(&format!("/mail/stop/{stop}"), 200).await;
+        page.press_to("Stop the reminders").await;
+        crawl.look("reminders stopped", 200).await;
+        page.open("/forgotten-password").await;
+        page.press_to("Send me a link").await;
+        crawl.look("a forgotten password without a name", 422).await;
+        page.put("Name", "Ada").await;
+        page.press_to("Send me a link").await;
+        crawl.look("a link on its way", 200).await;
+        sign_in(&page, "Ada").await;
+        crawl.open("/settings/mail", 200).await;
+        page.put("Your address", "ada").await;
+        page.press_to("Send the letter").await;
+        crawl.look("an address with a fault", 422).await;
+    })
+    .await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn pages_of_the_catalogue() {
     let club = Club::open().await;
     a_keeper().of(&club).await;
@@ -942,10 +981,10 @@ async fn pages_that_finish_a_batch() {
             .open(&at("/clearing-and-taste?thing=oak-chips"), 200)
             .await;
         crawl.open(&at("/trials?stock=own"), 200).await;
-        page.press_to("Draw the numbers").await;
+        page.press_to("Set the glasses up").await;
         crawl.look("glasses with faults", 422).await;
         crawl.open(&at("/trials?stock=honey"), 200).await;
-        page.press_to("Draw the numbers").await;
+        page.press_to("Set the glasses up").await;
         crawl.look("glasses that were set up", 200).await;
         page.press_to("This one").await;
         crawl.look("no glass chosen", 422).await;

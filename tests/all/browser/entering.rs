@@ -51,6 +51,7 @@ async fn a_maker_enters_and_a_steward_takes_it_in() {
         crawl.open(&format!("{entry}/edit"), 200).await;
         crawl.open(&format!("{entry}/labels?count=0"), 422).await;
         crawl.open(&format!("{entry}/labels"), 200).await;
+        crawl.open(&format!("{path}/labels"), 200).await;
         let asked = json!({ "preferCSSPageSize": true, "printBackground": true });
         let printed = page.devtools("Page.printToPDF", asked).await;
         assert!(

@@ -2,6 +2,7 @@
 //! a sheet lost or read by others.
 
 use serde_json::json;
+use thirtyfour::Key;
 
 use super::crawl::Crawl;
 use super::sign_in;
@@ -85,6 +86,11 @@ async fn a_flight_is_judged_through_a_lost_connection_and_a_flat_battery() {
         taps(&page, "− one point less, Taste", 1).await;
         assert_eq!(page.words_of("[data-total]").await, "13");
         state(&page, "Saved.").await;
+        // Enter in a field saves: nobody signs by a slip.
+        page.run("document.querySelector('#points_taste').focus()", vec![])
+            .await;
+        page.keys(Key::Enter).await;
+        page.until("location.search === '?done=saved'").await;
         page.connection(false).await;
         for (label, text) in filled(&[("Points, 0 to 20, Taste", "15")]) {
             page.put(label, text).await;
@@ -151,7 +157,11 @@ async fn a_flight_is_judged_through_a_lost_connection_and_a_flat_battery() {
             page.put(label, text).await;
         }
         page.press_to("Sign it").await;
-        assert!(page.words().await.contains("Bo has not signed KM472 yet"));
+        assert!(
+            page.words()
+                .await
+                .contains("Bo has not signed KM472, TR936 yet")
+        );
         fits(&page).await;
         assert_eq!(kept(&page).await, [], "gone at sign-off");
     })
@@ -190,7 +200,7 @@ async fn a_flight_is_judged_through_a_lost_connection_and_a_flat_battery() {
         }
         let shown = page.words().await;
         assert!(
-            shown.contains("Ada 38") && shown.contains("3 apart"),
+            shown.contains("Ada 38") && shown.contains("3 points apart"),
             "{shown}"
         );
     })

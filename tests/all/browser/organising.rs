@@ -49,6 +49,14 @@ async fn a_draft_is_made_set_and_opened() {
         page.open(&format!("{path}/roster")).await;
         page.press_to("Give the duty").await;
         crawl.look("a duty for nobody", 422).await;
+        page.open(&format!("{path}/roster/apart")).await;
+        page.press_to("Keep them apart").await;
+        crawl.look("nobody kept apart from nobody", 422).await;
+        crawl.open(&format!("{path}/delete"), 200).await;
+        page.press_to("Delete it for good").await;
+        crawl
+            .look("a draft that nobody ticked to delete", 422)
+            .await;
         crawl.open(&format!("{path}/phase"), 200).await;
         page.press_to("Open it for entries").await;
         crawl.look("open", 200).await;
