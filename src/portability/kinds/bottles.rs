@@ -55,6 +55,16 @@ fn others(thing: &Value) -> Value {
     }
 }
 
+/// Puts the names of another club back into their places.
+fn say_by_whom(thing: &mut Value, said: &Value) {
+    let by = said["by"].as_array().into_iter().flatten();
+    for (index, name) in by.enumerate() {
+        if let Some(one) = thing["taken"].get_mut(index) {
+            one["by"] = name.clone();
+        }
+    }
+}
+
 impl Kind for Bottles {
     fn name(&self) -> &'static str {
         "bottles"
@@ -82,23 +92,12 @@ impl Kind for Bottles {
     }
 
     fn read<'a>(&'a self, conn: &'a mut PgConnection, owner: MemberId) -> Work<'a, Vec<Value>> {
-        Box::pin(async move {
-            let mut things = store::things(conn, READ, owner).await?;
-            let from_elsewhere = store::remembered(conn, owner, self.name()).await?;
-            for thing in &mut things {
-                let id = text(thing, "/id").to_owned();
-                let told = from_elsewhere
-                    .iter()
-                    .find(|told| told.place.as_deref() == Some(&id));
-                let by = told.and_then(|told| told.said["by"].as_array().cloned());
-                for (index, name) in by.into_iter().flatten().enumerate() {
-                    if let Some(one) = thing["taken"].get_mut(index) {
-                        one["by"] = name;
-                    }
-                }
-            }
-            Ok(things)
-        })
+        Box::pin(store::things_as_told(
+            conn,
+            (self.name(), READ),
+            owner,
+            say_by_whom,
+        ))
     }
 
     fn take<'a>(
