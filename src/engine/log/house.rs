@@ -30,8 +30,8 @@ pub fn figure(values: impl IntoIterator<Item = f64>) -> Option<Figure> {
     let middle = (sorted.get((count - 1) / 2)?, sorted.get(count / 2)?);
     Some(Figure {
         count,
-        // Halved apart, so that the largest numbers have a middle too.
-        median: middle.0 / 2.0 + middle.1 / 2.0,
+        // The largest and the smallest numbers have a middle too.
+        median: f64::midpoint(*middle.0, *middle.1),
         low: *sorted.first()?,
         high: *sorted.last()?,
     })

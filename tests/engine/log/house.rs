@@ -18,6 +18,9 @@ fn two_batches_tell_nothing_three_do() {
     let four = figure([0.102, 0.110, 0.104, 0.099]).expect("a figure");
     assert_eq!(four.count, 4);
     assert!((four.median - 0.103).abs() < 1e-12);
+    // The smallest numbers have a middle too.
+    let least = figure([5e-324; 4]).expect("a figure");
+    assert!(least.low <= least.median);
 }
 
 proptest! {
