@@ -1,6 +1,9 @@
--- Who must not judge whom is said by the judge, or told by an organiser; a pair may be both, and each takes back their own alone.
+-- Who must not judge whom is said by either of the two, or told by an organiser. Each takes back their own alone, and reads nothing
+-- of what the other said.
 
 alter table competition_conflicts
-    add column said boolean not null default true,
+    -- Of what was said before this nobody knows by whom.
+    add column said_by_one boolean not null default true,
+    add column said_by_other boolean not null default true,
     add column told boolean not null default false,
-    add constraint competition_conflicts_by_somebody check (said or told);
+    add constraint competition_conflicts_by_somebody check (said_by_one or said_by_other or told);

@@ -234,7 +234,8 @@ impl Database {
     }
 }
 
-fn settings(config: &Config) -> cluster::Settings {
+/// Where a private cluster lives and with whose programs.
+pub(crate) fn settings(config: &Config) -> cluster::Settings {
     cluster::Settings {
         data_dir: config.data_dir.clone(),
         bin_dir: config.postgres_bin.clone(),

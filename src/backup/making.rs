@@ -67,6 +67,7 @@ pub async fn backup(
     }
     let made = made?;
     note(&mut conn, &made, by_itself).await;
+    let _ = store::release(&mut conn).await;
     let _ = conn.close().await;
     Ok(made)
 }

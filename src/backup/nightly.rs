@@ -128,6 +128,7 @@ async fn remove_unfinished(source: &Source, dir: &Path) -> Result<(), BackupErro
             let _ = std::fs::remove_file(entry.path());
         }
     }
+    super::store::release(&mut conn).await?;
     let _ = conn.close().await;
     Ok(())
 }

@@ -27,6 +27,15 @@ pub async fn claim(conn: &mut PgConnection) -> Result<bool, sqlx::Error> {
         .await
 }
 
+/// Gives the lock back before the connection ends: its server may notice that end only later.
+pub async fn release(conn: &mut PgConnection) -> Result<(), sqlx::Error> {
+    query("select pg_advisory_unlock($1)")
+        .bind(BACKUP)
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
 /// Lets the connection see one moment of the database and nothing later; its name, by which others see the same.
 pub async fn open_snapshot(conn: &mut PgConnection) -> Result<String, sqlx::Error> {
     speak_plainly(conn).await?;

@@ -150,7 +150,8 @@ impl Base {
     }
 }
 
-fn decoded(text: &str) -> String {
+/// A text with its `%` escapes undone.
+pub(crate) fn decoded(text: &str) -> String {
     let bytes = text.as_bytes();
     let digit = |at: usize| bytes.get(at).and_then(|byte| (*byte as char).to_digit(16));
     let mut out = Vec::with_capacity(bytes.len());

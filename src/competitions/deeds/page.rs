@@ -71,6 +71,9 @@ impl Reader {
 }
 
 /// What a deed was about, in a line: what is short in it, by its own words.
+/// What says by a number of our own which row it was about.
+const ROWS: [&str; 4] = ["row", "member", "judge", "category"];
+
 fn about(link: &Link, doer: Doer, reader: Reader) -> String {
     let phase = |key: &str| {
         let word = link.about.get(key).and_then(Value::as_str)?;
@@ -88,8 +91,8 @@ fn about(link: &Link, doer: Doer, reader: Reader) -> String {
             // A public id says nothing to anybody.
             Value::String(text) if text.parse::<PublicId>().is_ok() => return None,
             Value::String(text) if !text.is_empty() && text.chars().count() <= 60 => text.clone(),
-            // Which row of a sheet it was says nothing to anybody either.
-            Value::Number(_) if key == "row" => return None,
+            // Nor does the number of a row.
+            Value::Number(_) if ROWS.contains(&key.as_str()) => return None,
             Value::Number(number) => number.to_string(),
             Value::Bool(true) => "yes".to_owned(),
             // What was not so needs no word.

@@ -9,7 +9,7 @@ use sqlx::PgConnection;
 use super::sealed::store::Kept;
 use super::sealed::{self, Made, store};
 use crate::app::App;
-use crate::competitions::model::{Duty, Phase};
+use crate::competitions::model::Phase;
 use crate::competitions::opened::Opened;
 use crate::competitions::{self, results, shown};
 use crate::web::error::Error;
@@ -46,8 +46,7 @@ struct SealedPage {
 /// Whoever judges or pours reads nothing before the release that hangs on whose the entries are, be it a number that tells
 /// nothing.
 pub(super) fn may_read(opened: &Opened) -> bool {
-    let works = opened.has(Duty::Judge) || opened.has(Duty::Steward);
-    !works || !opened.competition.phase.is_blind()
+    !opened.is_blind()
 }
 
 /// What opens the viewer's own seals, then those of prizes.

@@ -10,7 +10,6 @@ use sqlx::PgConnection;
 use super::conflicts::{self, Forbidden};
 use super::making::{self, Asked, Made};
 use super::model::{Judge, Seat, State};
-use super::paper::rests;
 use super::view::{self, Around, Whole};
 use super::{finals, paths, store};
 use crate::app::App;
@@ -176,7 +175,7 @@ async fn list_page(
             rules.flight_least,
             rules.flight_most,
             rules.flight_strong,
-            rests(rules)
+            view::rest_rule(rules)
         ),
     });
     Ok(ListPage {

@@ -143,17 +143,6 @@ fn blanks(all: &[Whole], categories: &[Category]) -> Vec<Blank> {
     finals.chain(show).map(blank).collect()
 }
 
-/// How much a judge tastes, and how long they rest.
-pub(super) fn rests(rules: &Rules) -> String {
-    let glasses = rules.glasses_a_day;
-    match rules.rest_minutes {
-        0 => format!("A judge tastes at most {glasses} glasses a day."),
-        minutes => format!(
-            "A judge tastes at most {glasses} glasses a day and rests {minutes} minutes between two flights."
-        ),
-    }
-}
-
 pub(super) async fn show(
     Shared(app): Shared<App>,
     member: Member,
@@ -194,7 +183,7 @@ pub(super) async fn show(
             .into_iter()
             .filter(|(_, names)| !names.is_empty())
             .collect(),
-        rests: rests(rules),
+        rests: view::rest_rule(rules),
         sheets: sheets(&flights),
         sections: &rules.sections,
         most: rules.most(),

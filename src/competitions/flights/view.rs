@@ -8,6 +8,7 @@ use crate::app::App;
 use crate::competitions::model::CompetitionId;
 use crate::competitions::opened::Opened;
 use crate::competitions::shown::shell;
+use crate::engine::contest::rules::Rules;
 use crate::web::paths::Route;
 use crate::web::shell::Shell;
 use crate::web::viewer::Member;
@@ -139,4 +140,15 @@ pub(super) fn when(flight: &Flight) -> String {
 /// The address of one flight's page, in a list.
 pub(super) fn flight_url(app: &App, opened: &Opened, flight: &Flight) -> String {
     at_flight(app, opened, paths::FLIGHT, flight)
+}
+
+/// How much a judge tastes, and how long they rest.
+pub(super) fn rest_rule(rules: &Rules) -> String {
+    let glasses = rules.glasses_a_day;
+    match rules.rest_minutes {
+        0 => format!("A judge tastes at most {glasses} glasses a day."),
+        minutes => format!(
+            "A judge tastes at most {glasses} glasses a day and rests {minutes} minutes between two flights."
+        ),
+    }
 }

@@ -147,8 +147,7 @@ pub(super) async fn agree(
     let mut tx = app.pool.begin().await?;
     let read = hold(&mut tx, &member, (&at, Act::AgreeAgain)).await?;
     Once::read(&posted, &member)?;
-    if !read.may_agree() {
-        phases::demand(read.table.opened.competition.phase, Act::Agree)?;
+    if !read.table.leads {
         return Err(Error::not_found());
     }
     if let Some(first) = read.waits_for().into_iter().next() {
@@ -170,6 +169,10 @@ pub(super) async fn agree(
     // Where a sheet was given back the same points are agreed on once more.
     if number > 0 && before == agreed && read.table.flight.state == Progress::Done {
         return done(&app, &at, "agreed");
+    }
+    if !read.may_agree() {
+        phases::demand(read.table.opened.competition.phase, Act::Agree)?;
+        return Err(Error::not_found());
     }
     let seen: i32 = posted.one("version")?.parse().unwrap_or(0);
     if seen != number {

@@ -81,13 +81,14 @@ impl Read {
         )
     }
 
-    /// Glasses that all orders together leave level, where the rules let a table taste them again.
+    /// Glasses that all orders together leave level, where tasting again is the first thing that the rules ask then: behind
+    /// another rule it decides only what that leaves, which is seen once results are reckoned.
     pub fn level(&self) -> Vec<Vec<String>> {
         let rules = &self.table.opened.competition.rules;
         let (codes, orders) = self.ordered();
-        match rules.ties.contains(&Tie::TastedAgain) {
-            true => agree::level(&codes, &orders),
-            false => Vec::new(),
+        match rules.ties.first() {
+            Some(Tie::TastedAgain) => agree::level(&codes, &orders),
+            _ => Vec::new(),
         }
     }
 

@@ -12,9 +12,10 @@ use crate::competitions::paths as all;
 use crate::competitions::shown::shell;
 use crate::web::error::Error;
 use crate::web::form::{FormState, Posted};
+use crate::web::once::{self, Claim, Once};
 use crate::web::pages::{Answer, form_again, page, see_other};
 use crate::web::shell::Shell;
-use crate::web::viewer::Member;
+use crate::web::viewer::{Member, Viewer};
 
 #[derive(Template)]
 #[template(path = "competitions/organise/delete.html")]
@@ -26,6 +27,7 @@ struct DeletePage {
     /// Somebody entered a batch: what was written of it would be lost.
     stays: bool,
     action: String,
+    once: String,
     form: FormState,
 }
 
@@ -59,6 +61,7 @@ async fn delete_page(
         rehearsal: competition.rehearsal,
         stays: store::has_batches(conn, competition.id).await?,
         action: base.link(&paths::DELETE.with(&[id])),
+        once: Once::for_form(&form, &Viewer::known(member.clone()))?,
         form,
     })
 }
@@ -75,7 +78,12 @@ pub(super) async fn delete(
     Path(id): Path<String>,
     posted: Posted,
 ) -> Answer {
+    let once = Once::read(&posted, &member)?;
     let mut tx = app.pool.begin().await?;
+    // Pressed twice: it is gone already, and that is what was wanted.
+    if let Claim::Done(location) = once::claim(&mut tx, &once, &member, paths::DELETE).await? {
+        return see_other(app.site.base(), &location);
+    }
     let opened = opened(&mut tx, &member, &id).await?;
     if posted.one("sure")? != "yes" {
         let mut form = FormState::of(&posted);
@@ -87,6 +95,7 @@ pub(super) async fn delete(
             "It was opened meanwhile, or somebody entered a batch of theirs: it stays.",
         ));
     }
+    once::settle(&mut tx, &once, &member, paths::DELETE, all::LIST.path).await?;
     tx.commit().await?;
     see_other(app.site.base(), all::LIST.path)
 }

@@ -9,6 +9,7 @@ use super::moving::{self, Stays, When};
 use super::standing::missing;
 use super::{paths, store};
 use crate::app::App;
+use crate::competitions::entering::today;
 use crate::competitions::model::{Duty, Phase};
 use crate::competitions::opened::Opened;
 use crate::competitions::phases::Act;
@@ -143,13 +144,6 @@ async fn phase_page(
         once: Once::for_form(&form, &Viewer::known(member.clone()))?,
         form,
     })
-}
-
-fn today(app: &App, member: &Member) -> chrono::NaiveDate {
-    app.clock
-        .now()
-        .with_timezone(&member.settings.zone)
-        .date_naive()
 }
 
 /// The phase that the page showed.

@@ -114,7 +114,8 @@ pub async fn standing(
                    where p.entry_id = e.id and f.kind = 'first')) as "unpoured!",
                (select count(*) from flights) as "flights!",
                (select count(*) from flights f where not exists (
-                   select from competition_tables t where t.flight_id = f.id)) as "unseated!",
+                   select from competition_tables t join members m on m.id = t.member_id
+                   where t.flight_id = f.id and m.disabled_at is null)) as "unseated!",
                (select count(*) from flights where state <> 'done') as "undone!",
                exists (select from competition_results r where r.competition_id = $1
                    and r.at >= coalesce((select max(d.at) from competition_deeds d

@@ -48,7 +48,8 @@ pub const DUTIES: Elsewhere = Elsewhere {
             'kept_apart_from', case s.duty when 'judge' then (select coalesce(jsonb_agg(m.name order by m.name_key), '[]')
                 from competition_conflicts k
                 join members m on m.id = case k.one_id when $1 then k.other_id else k.one_id end
-                where k.competition_id = c.id and k.said and $1 in (k.one_id, k.other_id)) end)
+                where k.competition_id = c.id
+                    and ((k.one_id = $1 and k.said_by_one) or (k.other_id = $1 and k.said_by_other))) end)
         from competition_roster s join competitions c on c.id = s.competition_id
         where s.member_id = $1 order by c.created_at, c.public_id, s.duty",
 };

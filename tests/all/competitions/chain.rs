@@ -127,6 +127,14 @@ async fn the_page_says_which_row_does_not_fit_and_hides_who_entered() {
     deeds::write(&mut conn, held.id, Some(bo.id), &deed, now)
         .await
         .expect("a row");
+    let apart = Deed {
+        deed: "kept_apart",
+        about: json!({ "judge": cy.id.0, "seats": "flight 4711" }),
+        reason: "",
+    };
+    deeds::write(&mut conn, held.id, Some(person.id), &apart, now)
+        .await
+        .expect("a row");
     let (bo, cy) = (club.browser_of(&bo).await, club.browser_of(&cy).await);
     let path = format!("{}/deeds", held.path);
     for phase in Phase::ALL {
@@ -145,7 +153,11 @@ async fn the_page_says_which_row_does_not_fit_and_hides_who_entered() {
             );
         }
     }
-    assert!(orla.get(&path).await.words_of("#sound").is_some());
+    let page = orla.get(&path).await;
+    assert!(page.words_of("#sound").is_some());
+    // Numbers of rows tell nobody anything.
+    assert!(page.text.contains("flight 4711"), "{}", page.text);
+    assert!(!page.text.contains("judge: "), "{}", page.text);
     let mut owner = club.database.owner().await;
     for past in [
         "alter table competition_deeds disable trigger user",

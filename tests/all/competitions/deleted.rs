@@ -29,7 +29,9 @@ async fn a_draft_goes_once_its_organiser_says_so_twice() {
     let asks = page.link("Delete it").expect("a way");
     let bo = club.browser_of(&bo).await;
     assert_eq!(bo.get(&asks).await.status, 404);
-    assert_eq!(bo.post(&asks, &[("sure", "yes")]).await.status, 404);
+    let key = bo.get("/cupboard/new").await.hidden("once").expect("a key");
+    let forged = [("once", key.as_str()), ("sure", "yes")];
+    assert_eq!(bo.post(&asks, &forged).await.status, 404);
     let asked = orla.get(&asks).await;
     let not_yet = orla.submit(&asked, "Delete it for good", &[]).await;
     assert_eq!(not_yet.status, 422);
@@ -40,16 +42,16 @@ async fn a_draft_goes_once_its_organiser_says_so_twice() {
     assert_eq!(done.location(), Some("/competitions"), "{}", done.text);
     assert_eq!(count(&club).await, 0);
     assert_eq!(orla.get(&draft.path).await.status, 404);
+    let again = orla.submit(&asked, "Delete it for good", &tick).await;
+    assert_eq!(again.location(), Some("/competitions"), "pressed twice");
     // One that members may enter stays.
     let open = a_competition().of(&club, &person).await;
     assert!(orla.get(&open.path).await.link("Delete it").is_none());
-    for path in ["/delete", ""] {
-        let at = format!("{}{path}", open.path);
-        assert!(matches!(
-            orla.post(&at, &[("sure", "yes")]).await.status,
-            404 | 405
-        ));
-    }
+    let form = orla.get("/cupboard/new").await;
+    let key = form.hidden("once").expect("a key");
+    let at = format!("{}/delete", open.path);
+    let forged = [("once", key.as_str()), ("sure", "yes")];
+    assert_eq!(orla.post(&at, &forged).await.status, 404);
     let removed: bool = sqlx::query_scalar("select remove_competition($1)")
         .bind(open.id.0)
         .fetch_one(club.pool())

@@ -83,7 +83,13 @@ async fn duties_are_given_and_taken_and_one_organiser_stays() {
         404
     );
     let again = orla.submit(&page, "Take the duty away Bo", &[]).await;
-    assert_eq!(again.status, 409);
+    assert_eq!(again.status, 303, "pressed twice");
+    let taken = "select count(*) from competition_deeds where deed = 'duty_taken'";
+    let taken: i64 = sqlx::query_scalar(taken)
+        .fetch_one(club.pool())
+        .await
+        .expect("a count");
+    assert_eq!(taken, 1);
     assert_eq!(
         gives(&orla, &held, &club, &bo, "organiser").await.status,
         303
@@ -178,6 +184,43 @@ async fn who_has_read_the_names_judges_and_pours_nothing() {
         assert_eq!(refused.status, 422, "{duty}");
         assert!(refused.fault("Who").contains("have read"), "{duty}");
     }
+}
+
+#[tokio::test]
+async fn a_judge_reads_nothing_of_what_another_said_and_takes_back_nothing_of_it() {
+    let club = Club::open().await;
+    let (person, _) = organiser(&club).await;
+    let bo = a_member().named("Bo").of(&club).await;
+    let cy = a_member().named("Cy").of(&club).await;
+    let held = a_competition()
+        .with(&bo, Duty::Judge)
+        .with(&cy, Duty::Judge)
+        .of(&club, &person)
+        .await;
+    let (of_bo, of_cy) = (club.browser_of(&bo).await, club.browser_of(&cy).await);
+    let path = format!("{}/my-limits", held.path);
+    let apart = async || -> i64 {
+        sqlx::query_scalar("select count(*) from competition_conflicts")
+            .fetch_one(club.pool())
+            .await
+            .expect("a count")
+    };
+    let nobody_of_bo = of_bo.get(&path).await;
+    of_bo.submit(&nobody_of_bo, "Save", &[("Cy", "yes")]).await;
+    assert_eq!(apart().await, 1);
+    let nobody_of_cy = of_cy.get(&path).await;
+    let (_, told) = nobody_of_cy.filled("Save", &[]);
+    let (_, before) = nobody_of_bo.filled("Save", &[]);
+    assert_eq!(told, before, "Cy's page has no tick either");
+    let done = of_cy.submit(&nobody_of_cy, "Save", &[]).await;
+    assert_eq!(done.status, 303, "{}", done.text);
+    assert_eq!(apart().await, 1, "what Bo said stays");
+    // Both say it, and each takes back their own.
+    of_cy.submit(&nobody_of_cy, "Save", &[("Bo", "yes")]).await;
+    of_bo.submit(&nobody_of_bo, "Save", &[]).await;
+    assert_eq!(apart().await, 1, "what Cy said stays");
+    of_cy.submit(&nobody_of_cy, "Save", &[]).await;
+    assert_eq!(apart().await, 0);
 }
 
 #[tokio::test]

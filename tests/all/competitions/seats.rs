@@ -2,6 +2,7 @@
 
 use mustwright::competitions::flights::model::Glass;
 use mustwright::competitions::model::Phase;
+use mustwright::competitions::organise::store::standing;
 
 use super::flights::{Day, a_day};
 use crate::support::{Browser, Club};
@@ -163,4 +164,19 @@ async fn who_left_the_club_is_given_no_seat() {
     let flight = day.flights(&club).await.remove(0).0;
     let form = day.organiser.get(&day.flight(&flight, "/change")).await;
     assert!(!form.text.contains(">Jan"), "{}", form.text);
+    // A table at which nobody is left who could sign is a table without anybody.
+    let unseated = async || {
+        let mut conn = club.pool().acquire().await.expect("a connection");
+        let standing = standing(&mut conn, day.held.id)
+            .await
+            .expect("the standing");
+        standing.unseated
+    };
+    assert_eq!(unseated().await, 0);
+    sqlx::query("update members set left_at = now(), disabled_at = now() where id = any($1)")
+        .bind([day.judges[1].id.0, day.judges[2].id.0])
+        .execute(club.pool())
+        .await
+        .expect("gone too");
+    assert_eq!(unseated().await, 1);
 }

@@ -11,6 +11,9 @@ use tracing::{Event, Metadata, Subscriber};
 use super::world::Worlds;
 use crate::support::Page;
 
+/// What is asked before anything else, whoever comes.
+const CLUB: &str = "select name, about, version from club";
+
 /// Statements as they are sent, of everything that runs on this thread.
 #[derive(Clone, Default)]
 pub struct Statements(Arc<Mutex<Vec<String>>>);
@@ -62,8 +65,9 @@ impl Subscriber for Listener {
             true => text.begun,
             false => text.whole,
         };
-        // What a fresh connection asks about types is the library's own.
-        if !told.contains("pg_catalog") {
+        // What a fresh connection asks about types is the library's own. How the club is called by now is asked for
+        // every page, and for a stranger's only as far as there is time.
+        if !told.contains("pg_catalog") && !told.starts_with(CLUB) {
             let Statements(all) = &self.0;
             all.lock()
                 .unwrap_or_else(PoisonError::into_inner)

@@ -198,20 +198,19 @@ pub(in crate::competitions::organise) async fn give(
     see_other(app.site.base(), &location)
 }
 
-/// Somebody of the roster, as a button of theirs names them.
+/// Somebody of the roster, as a button of theirs names them, if they still have that duty; with how many have it.
 async fn meant(
     conn: &mut PgConnection,
     opened: &Opened,
     posted: &Posted,
     duty: Duty,
-) -> Result<(Helper, usize), Error> {
+) -> Result<Option<(Helper, usize)>, Error> {
     let helpers = store::all(conn, opened.competition.id).await?;
     let as_many = helpers.iter().filter(|one| one.duty == duty).count();
     let who = posted.one("member")?;
     let mut found = helpers.into_iter();
     let found = found.find(|one| one.duty == duty && one.public_id == who);
-    let gone = || Error::conflict("They do not have this duty any more. Open the page again.");
-    Ok((found.ok_or_else(gone)?, as_many))
+    Ok(found.map(|helper| (helper, as_many)))
 }
 
 pub(in crate::competitions::organise) async fn take(
@@ -226,7 +225,10 @@ pub(in crate::competitions::organise) async fn take(
     opened.hold(&mut tx, Act::SetRoster).await?;
     let duty = Duty::from_word(posted.one("duty")?);
     let duty = duty.ok_or_else(|| Error::bad_request("Open the page again."))?;
-    let (helper, as_many) = meant(&mut tx, &opened, &posted, duty).await?;
+    let Some((helper, as_many)) = meant(&mut tx, &opened, &posted, duty).await? else {
+        // Pressed twice: it is taken already.
+        return see_other(app.site.base(), &paths::ROSTER.with(&[&id]));
+    };
     if duty == Duty::Organiser && as_many == 1 {
         return Err(Error::conflict(
             "A competition needs an organiser. Give the duty to somebody else first.",
@@ -265,7 +267,9 @@ pub(in crate::competitions::organise) async fn set_judge(
     let opened = Opened::read(&mut tx, &member, &id).await?;
     opened.demand(&[Duty::Organiser])?;
     opened.hold(&mut tx, Act::SetRoster).await?;
-    let (helper, _) = meant(&mut tx, &opened, &posted, Duty::Judge).await?;
+    let meant = meant(&mut tx, &opened, &posted, Duty::Judge).await?;
+    let gone = || Error::conflict("They do not have this duty any more. Open the page again.");
+    let (helper, _) = meant.ok_or_else(gone)?;
     let experienced = posted.one("experienced")? == "yes";
     store::set_experienced(&mut tx, opened.competition.id, helper.member, experienced).await?;
     let about = json!({ "member": helper.member, "experienced": experienced });

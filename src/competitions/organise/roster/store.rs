@@ -72,7 +72,8 @@ pub async fn limits(
     .await?;
     let apart_from = sqlx::query_scalar!(
         r#"select case one_id when $2 then other_id else one_id end as "other!: MemberId"
-           from competition_conflicts where competition_id = $1 and said and $2 in (one_id, other_id) order by 1"#,
+           from competition_conflicts
+           where competition_id = $1 and ((one_id = $2 and said_by_one) or (other_id = $2 and said_by_other)) order by 1"#,
         competition.0,
         judge.0
     )
@@ -104,10 +105,11 @@ pub async fn set_limits(
     .execute(&mut *conn)
     .await?;
     let others: Vec<i64> = limits.apart_from.iter().map(|other| other.0).collect();
-    // What an organiser told of stays.
+    // What the other of the two said stays, and what an organiser told of.
     sqlx::query!(
-        "update competition_conflicts set said = false where competition_id = $1 and told and $2 in (one_id, other_id)
-             and not (case one_id when $2 then other_id else one_id end = any($3))",
+        "delete from competition_conflicts where competition_id = $1 and not told
+             and ((one_id = $2 and not said_by_other and not (other_id = any($3)))
+                 or (other_id = $2 and not said_by_one and not (one_id = any($3))))",
         competition.0,
         judge.0,
         &others
@@ -115,8 +117,10 @@ pub async fn set_limits(
     .execute(&mut *conn)
     .await?;
     sqlx::query!(
-        "delete from competition_conflicts where competition_id = $1 and not told and $2 in (one_id, other_id)
-             and not (case one_id when $2 then other_id else one_id end = any($3))",
+        "update competition_conflicts
+         set said_by_one = said_by_one and one_id <> $2, said_by_other = said_by_other and other_id <> $2
+         where competition_id = $1
+             and ((one_id = $2 and not (other_id = any($3))) or (other_id = $2 and not (one_id = any($3))))",
         competition.0,
         judge.0,
         &others
@@ -124,9 +128,10 @@ pub async fn set_limits(
     .execute(&mut *conn)
     .await?;
     sqlx::query!(
-        "insert into competition_conflicts (competition_id, one_id, other_id)
-         select $1, least($2, other), greatest($2, other) from unnest($3::bigint[]) other where other <> $2
-         on conflict (competition_id, one_id, other_id) do update set said = true",
+        "insert into competition_conflicts as k (competition_id, one_id, other_id, said_by_one, said_by_other)
+         select $1, least($2, other), greatest($2, other), $2 < other, $2 > other from unnest($3::bigint[]) other where other <> $2
+         on conflict (competition_id, one_id, other_id) do update
+         set said_by_one = k.said_by_one or excluded.said_by_one, said_by_other = k.said_by_other or excluded.said_by_other",
         competition.0,
         judge.0,
         &others
@@ -159,8 +164,8 @@ pub async fn tell_apart(
     (one, other): (MemberId, MemberId),
 ) -> Result<bool, sqlx::Error> {
     let done = sqlx::query!(
-        "insert into competition_conflicts as k (competition_id, one_id, other_id, said, told)
-         values ($1, least($2::bigint, $3), greatest($2::bigint, $3), false, true)
+        "insert into competition_conflicts as k (competition_id, one_id, other_id, said_by_one, said_by_other, told)
+         values ($1, least($2::bigint, $3), greatest($2::bigint, $3), false, false, true)
          on conflict (competition_id, one_id, other_id) do update set told = true where not k.told",
         competition.0,
         one.0,
@@ -176,7 +181,7 @@ pub async fn tell_no_more(
     (one, other): (MemberId, MemberId),
 ) -> Result<bool, sqlx::Error> {
     let gone = sqlx::query!(
-        "delete from competition_conflicts where competition_id = $1 and told and not said
+        "delete from competition_conflicts where competition_id = $1 and told and not (said_by_one or said_by_other)
              and one_id = least($2::bigint, $3) and other_id = greatest($2::bigint, $3)",
         competition.0,
         one.0,

@@ -68,6 +68,8 @@ async fn its_table_agrees_anew_and_results_wait_for_it() {
     let table = ada.get(&day.table).await;
     let done = ada.submit(&table, "Change what we agreed on", &[]).await;
     assert_eq!(done.status, 303, "{}", done.text);
+    let twice = ada.submit(&table, "Change what we agreed on", &[]).await;
+    assert_eq!(twice.status, 303, "pressed twice: {}", twice.text);
     let again = ada
         .submit(
             &table,
