@@ -214,8 +214,40 @@ async fn what_fails_is_tried_later_and_later_and_given_up_in_the_end() {
     change(&club, "due_at = now(), tries = 19").await;
     let (last, _) = pause(20).await;
     assert!((2_600.0..4_600.0).contains(&last), "{last}");
-    change(&club, "due_at = now(), asked_at = now() - interval '1 day'").await;
-    until(pool, 1, "ended_at is not null and done_at is null").await;
+    // The next try would come after its day.
+    let late = "due_at = now(), asked_at = now() - interval '23 hours 30 minutes'";
+    change(&club, late).await;
+    until(
+        pool,
+        1,
+        "ended_at is not null and done_at is null and failure = 'The mash is too thick.'",
+    )
+    .await;
+}
+
+#[tokio::test]
+async fn what_was_asked_for_too_long_ago_is_not_done_any_more() {
+    let club = Club::open().await;
+    let pool = club.pool();
+    let job = Job::new("turning", "Turning the mash", ASKED, |_| async { Ok(()) });
+    ask(pool, "in time").await;
+    ask(pool, "late").await;
+    let old = "asked_at = now() - interval '23 hours 50 minutes' where key = 'in time'";
+    change(&club, old).await;
+    change(
+        &club,
+        "asked_at = now() - interval '1 day' where key = 'late'",
+    )
+    .await;
+    let _worker = at_work(&club, &job);
+    until(pool, 1, "key = 'in time' and done_at is not null").await;
+    until(
+        pool,
+        1,
+        "key = 'late' and done_at is null and ended_at is not null and tries = 1
+         and failure = 'It was asked for too long ago, so it is not done any more.'",
+    )
+    .await;
 }
 
 #[tokio::test]

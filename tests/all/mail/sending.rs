@@ -115,7 +115,8 @@ async fn a_mail_server_that_is_away_gets_the_letter_later_and_once() {
         "ended_at is null and failed_at is not null and held_until is null",
     )
     .await;
-    let old = "due_at = now(), asked_at = now() - interval '1 day' where ended_at is null and kind = 'mail_reset'";
+    // The next try would come after its day.
+    let old = "due_at = now(), asked_at = now() - interval '86370 seconds' where ended_at is null and kind = 'mail_reset'";
     change(&post.club, old).await;
     until(
         &post.club,
@@ -129,6 +130,29 @@ async fn a_mail_server_that_is_away_gets_the_letter_later_and_once() {
             .unwrap();
     assert_eq!(kept, 0, "what was given up is forgotten too");
     assert_eq!(post.server.letters().len(), 2);
+}
+
+#[tokio::test]
+async fn a_letter_that_was_asked_for_days_ago_is_not_sent_any_more() {
+    let post = Post::open(&[]).await;
+    let ada = a_member().of(&post.club).await;
+    has_address(&post.club, &ada, "ada@mead.example").await;
+    // As if no server had been there meanwhile.
+    let mut tx = post.club.pool().begin().await.unwrap();
+    mustwright::mail::asking::reset(&mut tx, "ada")
+        .await
+        .unwrap();
+    sqlx::query("update jobs set asked_at = now() - interval '2 days' where kind = 'mail_reset'")
+        .execute(&mut *tx)
+        .await
+        .unwrap();
+    tx.commit().await.unwrap();
+    until(
+        &post.club,
+        "kind = 'mail_reset' and ended_at is not null and about = '{}' and failure like '%too long ago%'",
+    )
+    .await;
+    assert_eq!(post.server.letters().len(), 0);
 }
 
 #[tokio::test]
