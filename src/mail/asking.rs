@@ -125,7 +125,7 @@ pub(super) async fn reminder(
     member: MemberId,
     day: chrono::NaiveDate,
 ) -> Result<bool, sqlx::Error> {
-    let about = json!({"member": member.0});
+    let about = json!({"member": member.0, "day": day.to_string()});
     ask(
         conn,
         REMINDER,

@@ -101,7 +101,9 @@ async fn written(
         INVITE => invited(app, conn, &from, &held.about).await?.map(Ok),
         NOTICE => Notice::of_word(text("what"))
             .map(|notice| read(text("to")).map(|to| from.notice(to, notice))),
-        _ => reminding::letter(app, conn, &from, member).await?.map(Ok),
+        _ => reminding::letter(app, conn, &from, member, text("day"))
+            .await?
+            .map(Ok),
     };
     letter.transpose()
 }
