@@ -22,7 +22,7 @@ pub enum Mood {
     Away,
     /// Refuses every reader for now.
     Later,
-    /// Refuses every reader for good.
+    /// Refuses every reader for good, and tells the address again.
     Refuses,
     /// Takes the letter and never says so.
     FallsSilent,
@@ -137,6 +137,7 @@ async fn serve(stream: TcpStream, mood: Mood, letters: Arc<Mutex<Vec<Received>>>
             let text = text.split_once('<').map_or("", |(_, rest)| rest);
             text.split('>').next().unwrap_or_default().to_owned()
         };
+        let refused;
         let answer = match (word.as_str(), mood) {
             ("EHLO", _) => "250-mail.example\r\n250 8BITMIME",
             ("MAIL", _) => {
@@ -147,7 +148,10 @@ async fn serve(stream: TcpStream, mood: Mood, letters: Arc<Mutex<Vec<Received>>>
                 "250 go on"
             }
             ("RCPT", Mood::Later) => "451 not now",
-            ("RCPT", Mood::Refuses) => "550 nobody of this name",
+            ("RCPT", Mood::Refuses) => {
+                refused = format!("550 5.1.1 <{}>: nobody of this name", within(&line));
+                refused.as_str()
+            }
             ("RCPT", _) => {
                 letter.to.push(within(&line));
                 "250 go on"

@@ -1,5 +1,7 @@
 //! Letters on their way: invites, a mail server that is away, refuses or dies in the middle, and the trial.
 
+use mustwright::mail::Letter;
+
 use super::{FROM, Post, carrier, change, has_address, tables_with, until};
 use crate::support::{Command, MailServer, Mood, a_keeper, a_member};
 
@@ -108,6 +110,20 @@ async fn a_mail_server_that_is_away_gets_the_letter_later_and_once() {
         "failure like '%refused the letter%' and ended_at is not null",
     )
     .await;
+    let mailer = post.club.app.mail.mailer().unwrap();
+    let letter = Letter {
+        to: "ada@mead.example".parse().unwrap(),
+        subject: "a letter".to_owned(),
+        body: "A line.\n".to_owned(),
+        stop: None,
+    };
+    let refused = mailer.send("The club", &letter).await.unwrap_err();
+    let cause = refused.cause.unwrap();
+    // The whole answer goes to the log, but for the address that it tells again.
+    assert!(
+        cause.contains("<the reader>: nobody of this name") && !cause.contains("ada"),
+        "{cause}"
+    );
     post.server.is(Mood::Away);
     ask().await;
     until(
