@@ -67,6 +67,19 @@ async fn an_address_is_confirmed_by_the_button_behind_its_link_and_by_nothing_el
     assert!(page.text.contains(": confirmed."), "{}", page.text);
     assert!(page.has_button("Send me reminders"));
 
+    // Once more it needs no letter.
+    let again = ada
+        .submit(&page, "Send the letter", &[("Your address", ADA)])
+        .await;
+    assert_eq!(again.status, 422);
+    assert!(again.fault("Your address").contains("confirmed already"));
+    let asked = "select count(*) from jobs where kind = 'mail_confirm'";
+    let asked: i64 = sqlx::query_scalar(asked)
+        .fetch_one(post.club.pool())
+        .await
+        .unwrap();
+    assert_eq!(asked, 1);
+
     // Another one is told to the old address, and is not confirmed by that.
     let other = ada
         .submit(
