@@ -7,11 +7,11 @@ use chrono::{DateTime, Timelike, Utc};
 use mustwright::jobs::worker::{Pace, Worker};
 use mustwright::jobs::{Failed, Held, Job, Rhythm, store};
 use serde_json::json;
-use sqlx::{AssertSqlSafe, PgPool};
+use sqlx::PgPool;
 use tokio::sync::{mpsc, watch};
 use tokio::task::JoinHandle;
 
-use crate::support::Club;
+use crate::support::{Club, change_jobs, until_true};
 
 /// A minute and a half of a worker's life in a second.
 const QUICK: Pace = Pace {
@@ -34,15 +34,11 @@ fn at_work(club: &Club, job: &Job) -> (watch::Sender<bool>, JoinHandle<()>) {
 
 /// Waits until so many jobs are like this.
 async fn until(pool: &PgPool, many: i64, what: &str) {
-    let asked = format!("select count(*) from jobs where {what}");
-    while sqlx::query_scalar::<_, i64>(AssertSqlSafe(asked.clone()))
-        .fetch_one(pool)
-        .await
-        .expect("the database")
-        != many
-    {
-        tokio::time::sleep(Duration::from_millis(10)).await;
-    }
+    until_true(
+        pool,
+        &format!("(select count(*) from jobs where {what}) = {many}"),
+    )
+    .await;
 }
 
 async fn ask(pool: &PgPool, key: &str) -> bool {
@@ -50,12 +46,6 @@ async fn ask(pool: &PgPool, key: &str) -> bool {
     let about = json!({"of": key});
     let asked = store::ask(&mut conn, "turning", key, &about, 50).await;
     asked.expect("the database")
-}
-
-async fn change(club: &Club, what: &str) {
-    let mut owner = club.database.owner().await;
-    let sql = AssertSqlSafe(format!("update jobs set {what}"));
-    sqlx::query(sql).execute(&mut owner).await.expect("changed");
 }
 
 #[tokio::test]
@@ -207,16 +197,16 @@ async fn what_fails_is_tried_later_and_later_and_given_up_in_the_end() {
     let (first, why) = pause(1).await;
     assert!((22.0..38.0).contains(&first), "{first}");
     assert_eq!(why, "The mash is too thick.");
-    change(&club, "due_at = now()").await;
+    change_jobs(&club, "due_at = now()").await;
     let (second, why) = pause(2).await;
     assert!((44.0..76.0).contains(&second), "{second}");
     assert!(why.contains("Something went wrong"), "{why}");
-    change(&club, "due_at = now(), tries = 19").await;
+    change_jobs(&club, "due_at = now(), tries = 19").await;
     let (last, _) = pause(20).await;
     assert!((2_600.0..4_600.0).contains(&last), "{last}");
     // The next try would come after its day.
     let late = "due_at = now(), asked_at = now() - interval '23 hours 30 minutes'";
-    change(&club, late).await;
+    change_jobs(&club, late).await;
     until(
         pool,
         1,
@@ -233,8 +223,8 @@ async fn what_was_asked_for_too_long_ago_is_not_done_any_more() {
     ask(pool, "in time").await;
     ask(pool, "late").await;
     let old = "asked_at = now() - interval '23 hours 50 minutes' where key = 'in time'";
-    change(&club, old).await;
-    change(
+    change_jobs(&club, old).await;
+    change_jobs(
         &club,
         "asked_at = now() - interval '1 day' where key = 'late'",
     )
@@ -279,7 +269,7 @@ async fn what_comes_again_and_again_is_never_given_up_and_one_success_makes_it_g
         told[0].is_failing
     };
     assert!(is_failing().await);
-    change(&club, "due_at = now()").await;
+    change_jobs(&club, "due_at = now()").await;
     until(
         pool,
         1,
@@ -323,7 +313,7 @@ async fn what_comes_by_night_is_due_at_half_past_two() {
     let first = due(&mut conn).await;
     assert_eq!((first.hour(), first.minute()), (2, 30));
     assert!(first > Utc::now() && first - Utc::now() <= chrono::TimeDelta::days(1));
-    change(&club, "due_at = now()").await;
+    change_jobs(&club, "due_at = now()").await;
     let kinds = ["nights".to_owned()];
     let held = store::take(&mut conn, &kinds, QUICK.lease).await.unwrap();
     assert!(

@@ -7,6 +7,8 @@ use tokio::io::{AsyncBufReadExt, AsyncWriteExt, BufReader};
 use tokio::net::{TcpListener, TcpStream};
 use tokio::task::JoinHandle;
 
+use super::waiting::in_time;
+
 /// Settings under which pages offer letters that nobody carries anywhere.
 pub const MAIL_NOWHERE: &[(&str, &str)] = &[
     ("MUSTWRIGHT_MAIL_SERVER", "localhost:1"),
@@ -105,16 +107,18 @@ impl MailServer {
 
     /// Waits until there are so many, and gives the last of them.
     pub async fn nth(&self, many: usize) -> Received {
-        loop {
-            let letters = self.letters();
-            match letters.len() {
-                few if few < many => tokio::time::sleep(Duration::from_millis(10)).await,
-                there => {
-                    assert_eq!(there, many, "{letters:#?}");
-                    return letters[many - 1].clone();
+        let come = async {
+            loop {
+                let letters = self.letters();
+                if letters.len() >= many {
+                    return letters;
                 }
+                tokio::time::sleep(Duration::from_millis(10)).await;
             }
-        }
+        };
+        let letters = in_time(&format!("letter {many}"), come).await;
+        assert_eq!(letters.len(), many, "{letters:#?}");
+        letters[many - 1].clone()
     }
 }
 

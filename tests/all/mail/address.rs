@@ -3,7 +3,7 @@
 use mustwright::portability::leaving::daily::tidy;
 
 use super::{FROM, Post, has_address, tables_with};
-use crate::support::{a_keeper, a_member};
+use crate::support::{a_keeper, a_member, count_jobs};
 
 const ADA: &str = "ada@mead.example";
 
@@ -73,11 +73,7 @@ async fn an_address_is_confirmed_by_the_button_behind_its_link_and_by_nothing_el
         .await;
     assert_eq!(again.status, 422);
     assert!(again.fault("Your address").contains("confirmed already"));
-    let asked = "select count(*) from jobs where kind = 'mail_confirm'";
-    let asked: i64 = sqlx::query_scalar(asked)
-        .fetch_one(post.club.pool())
-        .await
-        .unwrap();
+    let asked = count_jobs(post.club.pool(), "kind = 'mail_confirm'").await;
     assert_eq!(asked, 1);
 
     // Another one is told to the old address, and is not confirmed by that.

@@ -2,8 +2,8 @@
 
 use chrono::{TimeDelta, Timelike, Utc};
 
-use super::{Post, change, has_address, until};
-use crate::support::{Browser, Person, a_member};
+use super::{Post, has_address, until};
+use crate::support::{Browser, Person, a_member, change_jobs};
 
 /// Puts a member where it is this hour now.
 async fn lives_where_it_is(post: &Post, person: &Person, hour: i32) {
@@ -29,7 +29,7 @@ async fn look(post: &Post) {
         "kind = 'reminders' and held_until is null and done_at is not null",
     )
     .await;
-    change(
+    change_jobs(
         &post.club,
         "due_at = now(), done_at = null where kind = 'reminders'",
     )
@@ -120,7 +120,7 @@ async fn one_letter_a_day_tells_what_batches_want_until_it_is_stopped() {
             .await
             .has_button("Send me reminders")
     );
-    change(&post.club, "key = 'yesterday' where kind = 'mail_reminder'").await;
+    change_jobs(&post.club, "key = 'yesterday' where kind = 'mail_reminder'").await;
     look(&post).await;
     assert_eq!(post.server.letters().len(), 1);
 }

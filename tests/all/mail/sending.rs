@@ -2,8 +2,8 @@
 
 use mustwright::mail::Letter;
 
-use super::{FROM, Post, carrier, change, has_address, tables_with, until};
-use crate::support::{Command, MailServer, Mood, a_keeper, a_member};
+use super::{FROM, Post, carrier, has_address, tables_with, until};
+use crate::support::{Command, MailServer, Mood, a_keeper, a_member, change_jobs};
 
 const NEWCOMER: &str = "newcomer@other.example";
 
@@ -87,7 +87,7 @@ async fn a_mail_server_that_is_away_gets_the_letter_later_and_once() {
                 .contains("Sending links for a new password: not done.")
         );
         post.server.is(Mood::Takes);
-        change(
+        change_jobs(
             &post.club,
             "due_at = now() where ended_at is null and kind = 'mail_reset'",
         )
@@ -133,7 +133,7 @@ async fn a_mail_server_that_is_away_gets_the_letter_later_and_once() {
     .await;
     // The next try would come after its day.
     let old = "due_at = now(), asked_at = now() - interval '86370 seconds' where ended_at is null and kind = 'mail_reset'";
-    change(&post.club, old).await;
+    change_jobs(&post.club, old).await;
     until(
         &post.club,
         "kind = 'mail_reset' having bool_and(ended_at is not null)",
@@ -185,7 +185,7 @@ async fn a_letter_whose_server_died_over_it_is_not_sent_a_second_time() {
     post.server.nth(1).await;
     post.carrier.abort();
     post.server.is(Mood::Takes);
-    change(&post.club, "held_until = now() where kind = 'mail_reset'").await;
+    change_jobs(&post.club, "held_until = now() where kind = 'mail_reset'").await;
     let _other = carrier(&post.club);
     until(
         &post.club,
