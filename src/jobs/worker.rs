@@ -123,8 +123,8 @@ enum Ended {
     Cut,
 }
 
-/// Why a job that was taken is not even begun.
-fn too_late(job: &Job, held: &Held) -> Option<&'static str> {
+/// Why a job that was taken is not begun, if it is not.
+fn why_not_begun(job: &Job, held: &Held) -> Option<&'static str> {
     if held.was_begun {
         return Some(
             "The server that was at it stopped in the middle. It may be done, so it is not done a second time.",
@@ -145,7 +145,7 @@ async fn carry_out(
     lease: Duration,
     mut cut: watch::Receiver<bool>,
 ) {
-    let ended = match too_late(&job, &held) {
+    let ended = match why_not_begun(&job, &held) {
         Some(words) => Ended::Itself(Err(Failed::for_good(words))),
         None => {
             // A task of its own, so that a panic ends nothing else; dropping the set ends the task.
