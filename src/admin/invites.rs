@@ -184,7 +184,7 @@ pub(super) async fn make(
         Claim::Fresh => {
             let id = store::make_invite(&mut tx, member.id, &new).await?;
             once::settle(&mut tx, &once, &member, paths::MAKE_INVITE, &id).await?;
-            if !to.is_empty() && !asking::invite(&mut tx, member.id, &id, &to).await? {
+            if !to.is_empty() && !asking::invite(&mut tx, &id, &to).await? {
                 to.clear();
             }
             id

@@ -83,6 +83,8 @@ pub struct Held {
     pub tries: i32,
     /// Somebody began what cannot be taken back, and was heard of no more.
     pub was_begun: bool,
+    /// How long ago it was asked for.
+    pub asked_ago: Duration,
 }
 
 impl Held {

@@ -73,6 +73,7 @@ struct Taken {
     turn: i64,
     tries: i32,
     was_begun: bool,
+    asked_ago: f64,
 }
 
 /// Takes the job of these kinds that waits longest, for so long; one whose holder says nothing any more is free again.
@@ -93,7 +94,8 @@ pub async fn take(
                where kind = any($1) and ended_at is null and due_at <= now()
                  and (held_until is null or held_until < now())
                order by due_at, id limit 1 for update skip locked)
-           returning id, kind, key, about, turn, tries, begun_at is not null as "was_begun!""#,
+           returning id, kind, key, about, turn, tries, begun_at is not null as "was_begun!",
+                     extract(epoch from now() - asked_at)::float8 as "asked_ago!""#,
         kinds,
         lease.as_secs_f64()
     );
@@ -106,6 +108,8 @@ pub async fn take(
         turn: taken.turn,
         tries: taken.tries,
         was_begun: taken.was_begun,
+        // A clock that was put back says less than nothing.
+        asked_ago: Duration::try_from_secs_f64(taken.asked_ago).unwrap_or_default(),
     }))
 }
 

@@ -9,7 +9,7 @@ use tokio::task::JoinSet;
 use tokio::time::{Instant, sleep, timeout};
 
 use super::store;
-use super::{Failed, Held, Job};
+use super::{Failed, Held, Job, Rhythm};
 
 /// How many jobs one server does at once.
 const LANES: usize = 3;
@@ -123,6 +123,21 @@ enum Ended {
     Cut,
 }
 
+/// Why a job that was taken is not begun, if it is not.
+fn why_not_begun(job: &Job, held: &Held) -> Option<&'static str> {
+    if held.was_begun {
+        return Some(
+            "The server that was at it stopped in the middle. It may be done, so it is not done a second time.",
+        );
+    }
+    match job.rhythm {
+        Rhythm::Asked { within } if held.asked_ago >= within => {
+            Some("It was asked for too long ago, so it is not done any more.")
+        }
+        _ => None,
+    }
+}
+
 async fn carry_out(
     pool: PgPool,
     job: Job,
@@ -130,11 +145,9 @@ async fn carry_out(
     lease: Duration,
     mut cut: watch::Receiver<bool>,
 ) {
-    let ended = match held.was_begun {
-        true => Ended::Itself(Err(Failed::for_good(
-            "The server that was at it stopped in the middle. It may be done, so it is not done a second time.",
-        ))),
-        false => {
+    let ended = match why_not_begun(&job, &held) {
+        Some(words) => Ended::Itself(Err(Failed::for_good(words))),
+        None => {
             // A task of its own, so that a panic ends nothing else; dropping the set ends the task.
             let mut work = JoinSet::new();
             work.spawn((job.work)(held.clone()));

@@ -106,13 +106,8 @@ pub async fn reset(conn: &mut PgConnection, name_key: &str) -> Result<(), sqlx::
 ///
 /// # Errors
 /// The database.
-pub async fn invite(
-    conn: &mut PgConnection,
-    keeper: MemberId,
-    invite: &str,
-    to: &str,
-) -> Result<bool, sqlx::Error> {
-    let about = json!({"invite": invite, "to": to, "keeper": keeper.0});
+pub async fn invite(conn: &mut PgConnection, invite: &str, to: &str) -> Result<bool, sqlx::Error> {
+    let about = json!({"invite": invite, "to": to});
     ask(conn, INVITE, invite, &about, MOST_WAITING).await
 }
 
@@ -125,7 +120,7 @@ pub(super) async fn reminder(
     member: MemberId,
     day: chrono::NaiveDate,
 ) -> Result<bool, sqlx::Error> {
-    let about = json!({"member": member.0});
+    let about = json!({"member": member.0, "day": day.to_string()});
     ask(
         conn,
         REMINDER,

@@ -175,7 +175,8 @@ impl Mailer {
                 "The mail server fell silent. It may have the letter, so it is not sent a second time.",
             )
         };
-        Err(failed.because(cause))
+        let to = letter.to.to_string();
+        Err(failed.because(without(&to, &cause.to_string())))
     }
 
     fn written(&self, club: &str, letter: &Letter) -> Result<Message, Failed> {
@@ -206,6 +207,19 @@ impl Mailer {
             .body(letter.body.clone())
             .map_err(|cause| bad(&cause))
     }
+}
+
+/// What a mail server said, for the log, where no address belongs: servers tell the reader's again, in large letters or
+/// small ones.
+fn without(address: &str, said: &str) -> String {
+    let (address, low) = (address.to_ascii_lowercase(), said.to_ascii_lowercase());
+    let (mut kept, mut from) = (String::new(), 0);
+    for (at, found) in low.match_indices(&address) {
+        kept.push_str(&said[from..at]);
+        kept.push_str("the reader");
+        from = at + found.len();
+    }
+    kept + &said[from..]
 }
 
 /// An address as somebody typed it.
@@ -257,6 +271,20 @@ mod tests {
             names.contains(&"Subject") && names.contains(&"Auto-Submitted"),
             "{head}"
         );
+    }
+
+    #[test]
+    fn what_a_mail_server_said_is_told_without_the_address() {
+        for (said, told) in [
+            (
+                "550 <Ada@MEAD.example>: no ada@mead.example – here",
+                "550 <the reader>: no the reader – here",
+            ),
+            ("ada@mead.example", "the reader"),
+            ("the connection was closed", "the connection was closed"),
+        ] {
+            assert_eq!(without("Ada@mead.example", said), told);
+        }
     }
 
     #[test]

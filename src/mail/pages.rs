@@ -4,6 +4,7 @@ use askama::Template;
 use axum::Router;
 use axum::extract::{Extension, Path, Query, State};
 use serde::Deserialize;
+use sqlx::PgConnection;
 
 use super::asking::{self, Notice};
 use super::store::{self, Kept};
@@ -19,7 +20,7 @@ use crate::web::form::{FormState, Posted};
 use crate::web::pages::{Answer, form_again, not_stored, page, see_other};
 use crate::web::paths::Routes;
 use crate::web::shell::{Nav, Shell};
-use crate::web::viewer::{Member, Viewer};
+use crate::web::viewer::{Member, MemberId, Viewer};
 
 /// The most letters of a name that somebody forgot the password of.
 const NAME_MAX: usize = 200;
@@ -150,19 +151,35 @@ async fn give(
     };
     let address = address.to_string();
     let mut tx = app.pool.begin().await?;
-    let before = store::find(&mut tx, member.id).await?;
-    if before.is_some_and(|kept| kept.address != address) {
-        app.mail.notice(&mut tx, member.id, Notice::Address).await?;
-    }
-    store::give(&mut tx, member.id, &address).await?;
-    if !asking::confirmation(&mut tx, member.id).await? {
-        let why = "So many letters were asked for today that no more are sent. Try again tomorrow.";
+    if let Some(why) = take_in(&app, &mut tx, member.id, &address).await? {
+        tx.rollback().await?;
         form.refuse("address", why);
         return not_stored(form_again(&mail_page(&app, &viewer, &member, form).await?));
     }
     tx.commit().await?;
     tracing::info!(member = member.id.0, "a mail address given");
     done(&app, "given")
+}
+
+/// Keeps an address, asks for the letter that confirms it, and tells the one before it. Why not, where it cannot be: then
+/// nothing of it may stay.
+async fn take_in(
+    app: &App,
+    conn: &mut PgConnection,
+    member: MemberId,
+    address: &str,
+) -> Result<Option<&'static str>, Error> {
+    match store::find(conn, member).await? {
+        Some(kept) if kept.address != address => {
+            app.mail.notice(conn, member, Notice::Address).await?;
+        }
+        Some(kept) if kept.is_confirmed => return Ok(Some("This address is confirmed already.")),
+        _ => {}
+    }
+    store::give(conn, member, address).await?;
+    let why = "So many letters were asked for today that no more are sent. Try again tomorrow.";
+    let is_asked = asking::confirmation(conn, member).await?;
+    Ok((!is_asked).then_some(why))
 }
 
 async fn reminders(State(app): State<App>, member: Member, posted: Posted) -> Answer {

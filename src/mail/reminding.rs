@@ -49,11 +49,16 @@ async fn remind(
     one: &Reminded,
     now: DateTime<Utc>,
 ) -> Result<(), Error> {
-    let there = now.with_timezone(&one.zone.parse::<Tz>().unwrap_or(Tz::UTC));
+    let there = there(one, now);
     if BY_DAY.contains(&there.hour()) && !wanted(app, conn, one.id).await?.is_empty() {
         asking::reminder(conn, one.id, there.date_naive()).await?;
     }
     Ok(())
+}
+
+/// The moment where a reader lives.
+fn there(one: &Reminded, now: DateTime<Utc>) -> DateTime<Tz> {
+    now.with_timezone(&one.zone.parse::<Tz>().unwrap_or(Tz::UTC))
 }
 
 async fn wanted(app: &App, conn: &mut PgConnection, member: MemberId) -> Result<Wanted, Error> {
@@ -68,16 +73,22 @@ async fn wanted(app: &App, conn: &mut PgConnection, member: MemberId) -> Result<
     Ok(wanted.into_iter().take(LINES).map(line).collect())
 }
 
-/// The letter to a member, unless nothing is wanted any more or they stopped it meanwhile.
+/// The letter to a member, unless nothing is wanted any more or they stopped it meanwhile. One that waited until it is night
+/// where they live, or another day than it was asked for, is none any more.
 pub(super) async fn letter(
     app: &App,
     conn: &mut PgConnection,
     from: &Writer<'_>,
     member: MemberId,
+    day: &str,
 ) -> Result<Option<Letter>, Failed> {
     let Some(one) = store::reminded(conn, Some(member)).await?.pop() else {
         return Ok(None);
     };
+    let there = there(&one, now(conn).await?);
+    if !BY_DAY.contains(&there.hour()) || there.date_naive().to_string() != day {
+        return Ok(None);
+    }
     let wanted = wanted(app, conn, member).await?;
     if wanted.is_empty() {
         return Ok(None);

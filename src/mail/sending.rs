@@ -14,6 +14,7 @@ use crate::config::Config;
 use crate::jobs::{Failed, Held, Job, Rhythm};
 use crate::members::{self, invites, links};
 use crate::web::dates::moment;
+use crate::web::site::Site;
 use crate::web::viewer::MemberId;
 
 /// What is not sent within a day is not sent any more.
@@ -49,10 +50,10 @@ pub fn jobs(app: &App) -> Vec<Job> {
 }
 
 /// Who letters are from, in words.
-pub(super) fn writer<'a>(app: &App, club: &'a str) -> Writer<'a> {
+fn writer<'a>(site: &Site, club: &'a str) -> Writer<'a> {
     Writer {
         club,
-        address: app.site.address("/"),
+        address: site.address("/"),
     }
 }
 
@@ -78,7 +79,7 @@ async fn written(
     held: &Held,
 ) -> Result<Option<Letter>, Failed> {
     let club = app.site.club_name();
-    let from = writer(app, &club);
+    let from = writer(&app.site, &club);
     let text = |name: &str| held.about[name].as_str().unwrap_or_default();
     let member = MemberId(held.about["member"].as_i64().unwrap_or_default());
     let letter = match held.kind.as_str() {
@@ -101,7 +102,9 @@ async fn written(
         INVITE => invited(app, conn, &from, &held.about).await?.map(Ok),
         NOTICE => Notice::of_word(text("what"))
             .map(|notice| read(text("to")).map(|to| from.notice(to, notice))),
-        _ => reminding::letter(app, conn, &from, member).await?.map(Ok),
+        _ => reminding::letter(app, conn, &from, member, text("day"))
+            .await?
+            .map(Ok),
     };
     letter.transpose()
 }
@@ -140,7 +143,7 @@ pub(super) fn read(address: &str) -> Result<lettre::Address, Failed> {
 pub async fn trial(config: &Config, to: &str) -> Result<String, String> {
     let to = super::read_address(to).ok_or("this is no mail address")?;
     let base = config.base_url_at(config.listen.clone());
-    let site = crate::web::site::Site::new(&config.club_name, &base);
+    let site = Site::new(&config.club_name, &base);
     let said = |failed: Failed| match failed.cause {
         Some(cause) => format!("{} ({cause})", failed.words),
         None => failed.words,
@@ -149,10 +152,7 @@ pub async fn trial(config: &Config, to: &str) -> Result<String, String> {
     let mailer = mail
         .mailer()
         .ok_or("no mail server is set: MUSTWRIGHT_MAIL_SERVER and MUSTWRIGHT_MAIL_FROM name one")?;
-    let from = Writer {
-        club: &config.club_name,
-        address: site.address("/"),
-    };
+    let from = writer(&site, &config.club_name);
     mailer.reach().await.map_err(said)?;
     let letter = from.trial(to.clone());
     mailer

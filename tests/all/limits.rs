@@ -10,6 +10,7 @@ use mustwright::web::form::{MAX_BYTES, MAX_FIELDS};
 use mustwright::web::listen::Limits;
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::net::TcpStream;
+use tokio::sync::mpsc;
 
 use crate::faults::{impatient, listen_with};
 use crate::support::{Browser, Club, TestDatabase, a_member};
@@ -142,7 +143,9 @@ async fn stalled_connections_do_not_keep_the_server_from_ending() {
         drain: Duration::from_millis(1_500),
         ..Limits::default()
     };
-    let slow = get(|| async {
+    let (begun, mut begins) = mpsc::unbounded_channel();
+    let slow = get(move || async move {
+        let _ = begun.send(());
         tokio::time::sleep(Duration::from_millis(400)).await;
         "done"
     });
@@ -168,8 +171,11 @@ async fn stalled_connections_do_not_keep_the_server_from_ending() {
             tokio::spawn(async move { browser.get("/slow").await })
         })
         .collect();
-    // Ten answers are under way once all have been taken in.
-    tokio::time::sleep(Duration::from_millis(200)).await;
+    // Ten answers are under way.
+    for _ in 0..10 {
+        let begin = tokio::time::timeout(PATIENCE, begins.recv()).await;
+        begin.expect("in time").expect("an answer begins");
+    }
     stop.send(true).expect("it hears");
     for answer in asked {
         let page = answer.await.expect("an answer");

@@ -7,6 +7,8 @@ use tokio::io::{AsyncBufReadExt, AsyncWriteExt, BufReader};
 use tokio::net::{TcpListener, TcpStream};
 use tokio::task::JoinHandle;
 
+use super::waiting::in_time;
+
 /// Settings under which pages offer letters that nobody carries anywhere.
 pub const MAIL_NOWHERE: &[(&str, &str)] = &[
     ("MUSTWRIGHT_MAIL_SERVER", "localhost:1"),
@@ -22,7 +24,7 @@ pub enum Mood {
     Away,
     /// Refuses every reader for now.
     Later,
-    /// Refuses every reader for good.
+    /// Refuses every reader for good, and tells the address again.
     Refuses,
     /// Takes the letter and never says so.
     FallsSilent,
@@ -105,16 +107,18 @@ impl MailServer {
 
     /// Waits until there are so many, and gives the last of them.
     pub async fn nth(&self, many: usize) -> Received {
-        loop {
-            let letters = self.letters();
-            match letters.len() {
-                few if few < many => tokio::time::sleep(Duration::from_millis(10)).await,
-                there => {
-                    assert_eq!(there, many, "{letters:#?}");
-                    return letters[many - 1].clone();
+        let come = async {
+            loop {
+                let letters = self.letters();
+                if letters.len() >= many {
+                    return letters;
                 }
+                tokio::time::sleep(Duration::from_millis(10)).await;
             }
-        }
+        };
+        let letters = in_time(&format!("letter {many}"), come).await;
+        assert_eq!(letters.len(), many, "{letters:#?}");
+        letters[many - 1].clone()
     }
 }
 
@@ -137,6 +141,7 @@ async fn serve(stream: TcpStream, mood: Mood, letters: Arc<Mutex<Vec<Received>>>
             let text = text.split_once('<').map_or("", |(_, rest)| rest);
             text.split('>').next().unwrap_or_default().to_owned()
         };
+        let refused;
         let answer = match (word.as_str(), mood) {
             ("EHLO", _) => "250-mail.example\r\n250 8BITMIME",
             ("MAIL", _) => {
@@ -147,7 +152,10 @@ async fn serve(stream: TcpStream, mood: Mood, letters: Arc<Mutex<Vec<Received>>>
                 "250 go on"
             }
             ("RCPT", Mood::Later) => "451 not now",
-            ("RCPT", Mood::Refuses) => "550 nobody of this name",
+            ("RCPT", Mood::Refuses) => {
+                refused = format!("550 5.1.1 <{}>: nobody of this name", within(&line));
+                refused.as_str()
+            }
             ("RCPT", _) => {
                 letter.to.push(within(&line));
                 "250 go on"

@@ -8,6 +8,7 @@ mod mail_server;
 mod people;
 mod proxy;
 pub mod relay;
+mod waiting;
 
 use std::collections::BTreeMap;
 use std::net::SocketAddr;
@@ -30,6 +31,7 @@ pub use database::TestDatabase;
 pub use mail_server::{MAIL_NOWHERE, MailServer, Mood};
 pub use people::{PASSWORD, Person, a_keeper, a_member};
 pub use proxy::Proxy;
+pub use waiting::{change_jobs, count_jobs, in_time, until_true};
 
 /// A club that is open: the real server on a port of its own, a database of its own.
 pub struct Club {

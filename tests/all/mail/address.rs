@@ -3,7 +3,7 @@
 use mustwright::portability::leaving::daily::tidy;
 
 use super::{FROM, Post, has_address, tables_with};
-use crate::support::{a_keeper, a_member};
+use crate::support::{a_keeper, a_member, count_jobs};
 
 const ADA: &str = "ada@mead.example";
 
@@ -66,6 +66,15 @@ async fn an_address_is_confirmed_by_the_button_behind_its_link_and_by_nothing_el
     let page = ada.get("/settings/mail").await;
     assert!(page.text.contains(": confirmed."), "{}", page.text);
     assert!(page.has_button("Send me reminders"));
+
+    // Once more it needs no letter.
+    let again = ada
+        .submit(&page, "Send the letter", &[("Your address", ADA)])
+        .await;
+    assert_eq!(again.status, 422);
+    assert!(again.fault("Your address").contains("confirmed already"));
+    let asked = count_jobs(post.club.pool(), "kind = 'mail_confirm'").await;
+    assert_eq!(asked, 1);
 
     // Another one is told to the old address, and is not confirmed by that.
     let other = ada

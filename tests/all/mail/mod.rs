@@ -14,7 +14,7 @@ use sqlx::AssertSqlSafe;
 use tokio::sync::watch;
 use tokio::task::JoinHandle;
 
-use crate::support::{Club, MailServer, Person};
+use crate::support::{Club, MailServer, Person, until_true};
 
 const FROM: &str = "club@mead.example";
 
@@ -75,23 +75,13 @@ async fn has_address(club: &Club, person: &Person, address: &str) {
     .expect("kept");
 }
 
-/// Changes jobs behind the server's back.
-async fn change(club: &Club, what: &str) {
-    let mut owner = club.database.owner().await;
-    let sql = AssertSqlSafe(format!("update jobs set {what}"));
-    sqlx::query(sql).execute(&mut owner).await.expect("changed");
-}
-
 /// Waits until a job is like this.
 async fn until(club: &Club, what: &str) {
-    let asked = format!("select exists (select from jobs where {what})");
-    while !sqlx::query_scalar::<_, bool>(AssertSqlSafe(asked.clone()))
-        .fetch_one(club.pool())
-        .await
-        .expect("the database")
-    {
-        tokio::time::sleep(Duration::from_millis(10)).await;
-    }
+    until_true(
+        club.pool(),
+        &format!("exists (select from jobs where {what})"),
+    )
+    .await;
 }
 
 /// The tables in which a text stands anywhere.

@@ -1,7 +1,9 @@
 //! Letters on their way: invites, a mail server that is away, refuses or dies in the middle, and the trial.
 
-use super::{FROM, Post, carrier, change, has_address, tables_with, until};
-use crate::support::{Command, MailServer, Mood, a_keeper, a_member};
+use mustwright::mail::Letter;
+
+use super::{FROM, Post, carrier, has_address, tables_with, until};
+use crate::support::{Command, MailServer, Mood, a_keeper, a_member, change_jobs};
 
 const NEWCOMER: &str = "newcomer@other.example";
 
@@ -85,7 +87,7 @@ async fn a_mail_server_that_is_away_gets_the_letter_later_and_once() {
                 .contains("Sending links for a new password: not done.")
         );
         post.server.is(Mood::Takes);
-        change(
+        change_jobs(
             &post.club,
             "due_at = now() where ended_at is null and kind = 'mail_reset'",
         )
@@ -108,6 +110,20 @@ async fn a_mail_server_that_is_away_gets_the_letter_later_and_once() {
         "failure like '%refused the letter%' and ended_at is not null",
     )
     .await;
+    let mailer = post.club.app.mail.mailer().unwrap();
+    let letter = Letter {
+        to: "ada@mead.example".parse().unwrap(),
+        subject: "a letter".to_owned(),
+        body: "A line.\n".to_owned(),
+        stop: None,
+    };
+    let refused = mailer.send("The club", &letter).await.unwrap_err();
+    let cause = refused.cause.unwrap();
+    // The whole answer goes to the log, but for the address that it tells again.
+    assert!(
+        cause.contains("<the reader>: nobody of this name") && !cause.contains("ada"),
+        "{cause}"
+    );
     post.server.is(Mood::Away);
     ask().await;
     until(
@@ -115,8 +131,9 @@ async fn a_mail_server_that_is_away_gets_the_letter_later_and_once() {
         "ended_at is null and failed_at is not null and held_until is null",
     )
     .await;
-    let old = "due_at = now(), asked_at = now() - interval '1 day' where ended_at is null and kind = 'mail_reset'";
-    change(&post.club, old).await;
+    // The next try would come after its day.
+    let old = "due_at = now(), asked_at = now() - interval '86370 seconds' where ended_at is null and kind = 'mail_reset'";
+    change_jobs(&post.club, old).await;
     until(
         &post.club,
         "kind = 'mail_reset' having bool_and(ended_at is not null)",
@@ -129,6 +146,29 @@ async fn a_mail_server_that_is_away_gets_the_letter_later_and_once() {
             .unwrap();
     assert_eq!(kept, 0, "what was given up is forgotten too");
     assert_eq!(post.server.letters().len(), 2);
+}
+
+#[tokio::test]
+async fn a_letter_that_was_asked_for_days_ago_is_not_sent_any_more() {
+    let post = Post::open(&[]).await;
+    let ada = a_member().of(&post.club).await;
+    has_address(&post.club, &ada, "ada@mead.example").await;
+    // As if no server had been there meanwhile.
+    let mut tx = post.club.pool().begin().await.unwrap();
+    mustwright::mail::asking::reset(&mut tx, "ada")
+        .await
+        .unwrap();
+    sqlx::query("update jobs set asked_at = now() - interval '2 days' where kind = 'mail_reset'")
+        .execute(&mut *tx)
+        .await
+        .unwrap();
+    tx.commit().await.unwrap();
+    until(
+        &post.club,
+        "kind = 'mail_reset' and ended_at is not null and about = '{}' and failure like '%too long ago%'",
+    )
+    .await;
+    assert_eq!(post.server.letters().len(), 0);
 }
 
 #[tokio::test]
@@ -145,7 +185,7 @@ async fn a_letter_whose_server_died_over_it_is_not_sent_a_second_time() {
     post.server.nth(1).await;
     post.carrier.abort();
     post.server.is(Mood::Takes);
-    change(&post.club, "held_until = now() where kind = 'mail_reset'").await;
+    change_jobs(&post.club, "held_until = now() where kind = 'mail_reset'").await;
     let _other = carrier(&post.club);
     until(
         &post.club,

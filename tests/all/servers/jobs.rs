@@ -6,7 +6,7 @@ use chrono::{DateTime, Utc};
 use sqlx::{AssertSqlSafe, Connection, Executor, PgPool};
 
 use super::Two;
-use crate::support::{a_keeper, a_member};
+use crate::support::{a_keeper, a_member, in_time};
 
 /// Whether this is true of the job that removes for good.
 async fn is(pool: &PgPool, what: &str) -> bool {
@@ -17,9 +17,12 @@ async fn is(pool: &PgPool, what: &str) -> bool {
 
 /// Waits until it is.
 async fn until(pool: &PgPool, what: &str) {
-    while !is(pool, what).await {
-        tokio::time::sleep(Duration::from_millis(30)).await;
-    }
+    let comes = async {
+        while !is(pool, what).await {
+            tokio::time::sleep(Duration::from_millis(30)).await;
+        }
+    };
+    in_time(what, comes).await;
 }
 
 #[tokio::test]
@@ -66,11 +69,14 @@ async fn who_is_killed_in_the_middle_is_followed_and_the_work_is_done_once() {
     until(&pool, "turn > 1").await;
     // What the dead one had begun in the database may hold the other up for a moment.
     let again = "update jobs set due_at = now() where kind = 'gone_for_good' and held_until is null and done_at is null";
-    while owner.execute(again).await.unwrap().rows_affected() > 0
-        || !is(&pool, "done_at is not null").await
-    {
-        tokio::time::sleep(Duration::from_millis(30)).await;
-    }
+    let done = async {
+        while owner.execute(again).await.unwrap().rows_affected() > 0
+            || !is(&pool, "done_at is not null").await
+        {
+            tokio::time::sleep(Duration::from_millis(30)).await;
+        }
+    };
+    in_time("the work is done", done).await;
     let (gone_at, name): (Option<DateTime<Utc>>, String) =
         sqlx::query_as("select gone_at, name from members where id = $1")
             .bind(ada.id.0)

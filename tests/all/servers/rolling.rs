@@ -48,7 +48,7 @@ async fn load(writer: Writer, over: watch::Receiver<bool>) -> Vec<(String, Resul
 async fn a_rolling_restart_fails_no_request() {
     let rounds = std::env::var("MUSTWRIGHT_ROLLS").ok();
     let rounds: usize = rounds.and_then(|text| text.parse().ok()).unwrap_or(1);
-    let mut two = Two::open(&[("MUSTWRIGHT_HANDOVER", "1")]).await;
+    let mut two = Two::open(&[("MUSTWRIGHT_HANDOVER", "3")]).await;
     let ada = a_member().of(&two.club).await;
     let browser = two.club.browser_of(&ada).await;
     let writer = Writer::of(&two, &browser).await;
