@@ -12,6 +12,7 @@ mod labels;
 mod live;
 mod newcomer;
 mod organising;
+mod paper;
 mod results;
 mod tasting;
 mod without_script;

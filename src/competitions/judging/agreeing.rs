@@ -159,21 +159,22 @@ pub(super) async fn agree(
         true => by_orders(&read, &posted)?,
         false => settled(&read, &posted)?,
     };
-    let agreed = match agreed {
-        Ok(agreed) => agreed,
-        Err(form) => {
-            return not_stored(form_again(&table_page(&app, &member, &read, Some(form))?));
-        }
-    };
     let (number, before) = read.agreed.clone().unwrap_or_default();
     // Where a sheet was given back the same points are agreed on once more.
-    if number > 0 && before == agreed && read.table.flight.state == Progress::Done {
+    let stands = number > 0 && read.table.flight.state == Progress::Done;
+    if stands && agreed.as_ref().is_ok_and(|agreed| *agreed == before) {
         return done(&app, &at, "agreed");
     }
     if !read.may_agree() {
         phases::demand(read.table.opened.competition.phase, Act::Agree)?;
         return Err(Error::not_found());
     }
+    let agreed = match agreed {
+        Ok(agreed) => agreed,
+        Err(form) => {
+            return not_stored(form_again(&table_page(&app, &member, &read, Some(form))?));
+        }
+    };
     let seen: i32 = posted.one("version")?.parse().unwrap_or(0);
     if seen != number {
         let mut shown = table_page(&app, &member, &read, Some(FormState::of(&posted)))?;

@@ -13,7 +13,7 @@ const POINTS: f64 = 72.0 / 25.4;
 const PIXELS: f64 = 96.0 / 25.4;
 
 /// The sizes of the pages that are printed, mm.
-async fn pages(pool: &PgPool, page: &Chromium) -> Vec<[f64; 2]> {
+pub async fn pages(pool: &PgPool, page: &Chromium) -> Vec<[f64; 2]> {
     let asked = json!({ "preferCSSPageSize": true, "printBackground": true });
     let printed = page.devtools("Page.printToPDF", asked).await;
     let data = printed["data"].as_str().expect("a document");

@@ -102,7 +102,10 @@ async fn a_rehearsal_goes_with_its_sheets_unless_somebody_entered_a_batch() {
     let path = format!("{}/delete", held.path);
     let asked = orla.get(&path).await;
     assert!(!asked.has_button("Delete it for good"), "{}", asked.text);
-    assert_eq!(orla.post(&path, &[("sure", "yes")]).await.status, 409);
+    let page = orla.get("/cupboard/new").await;
+    let key = page.hidden("once").expect("a key");
+    let forged = [("once", key.as_str()), ("sure", "yes")];
+    assert_eq!(orla.post(&path, &forged).await.status, 409);
     sqlx::query("update competition_makers set batch_id = null")
         .execute(club.pool())
         .await

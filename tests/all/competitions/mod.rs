@@ -8,7 +8,7 @@ mod deleted;
 mod desk;
 mod entering;
 pub mod entries;
-mod flights;
+pub mod flights;
 pub mod judged;
 pub mod judging;
 mod notes;
