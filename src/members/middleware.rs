@@ -138,8 +138,13 @@ async fn find_viewer(app: &App, headers: &HeaderMap) -> Result<Comes, Error> {
         return Ok(stranger);
     };
     let mut conn = app.pool.acquire().await?;
-    app.site.look_again(&mut conn).await?;
     let found = sessions::store::find_session(&mut conn, &random::hash_of(&token)).await?;
+    let known = app.site.club().version;
+    // Of a session that ended nothing is known of the club either.
+    let version = found.as_ref().map(|found| found.club_version);
+    if version != Some(Some(known)) {
+        app.site.look_again(&mut conn).await?;
+    }
     let Some(found) = found else {
         return Ok(stranger);
     };

@@ -107,7 +107,7 @@ pub(super) async fn list(
 ) -> Answer {
     let viewer = Viewer::known(member.clone());
     let mut conn = app.pool.acquire().await?;
-    let club = app.catalogue.now(&mut conn).await?;
+    let club = app.catalogue.for_page_of(&member, &mut conn).await?;
     let offered = Offered::to(&asked, &club);
     let (mut view, faults) = asked.read(&offered);
     view.shelf = view.shelf.open_to(&member);
@@ -188,8 +188,8 @@ fn read_words((typed, meant): &(String, Vec<String>)) -> String {
 
 async fn drafts_of(app: &App, member: &Member, just_thrown: bool) -> Result<Drafts, Error> {
     let mut conn = app.pool.acquire().await?;
-    let kept = drafts::store::list(&mut conn, member.id, 20).await?;
-    let thrown = drafts::store::list_thrown(&mut conn, member.id, 20, app.clock.now()).await?;
+    let now = app.clock.now();
+    let (kept, thrown) = drafts::store::list_with_thrown(&mut conn, member.id, 20, now).await?;
     let base = app.site.base();
     let entry = |draft: DraftLine, button: Route| DraftEntry {
         url: base.link(&paths::DRAFT.with(&[draft.draft.as_str()])),

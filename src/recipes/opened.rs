@@ -131,7 +131,7 @@ pub(super) async fn reader_for(
     member: &Member,
 ) -> Result<Reader, Error> {
     let viewer = Viewer::known(member.clone());
-    let catalogue = app.catalogue.now(&mut *conn).await?;
+    let catalogue = app.catalogue.for_page_of(member, &mut *conn).await?;
     let cupboard = stock(&mut *conn, member.id, app.site.currency()).await?;
     let vessels = vessels::store::list(conn, member.id).await?;
     Ok(Reader {

@@ -125,6 +125,7 @@ mod tests {
             settings: Settings::default(),
             session: 1,
             book_closed: false,
+            catalogue: None,
         };
         Viewer::known(member)
     }

@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 use super::error::Error;
 use super::shell::Theme;
 use super::units::Units;
+use crate::catalogue::own::store::State;
 
 /// A member's key inside the database; it never stands in an address.
 #[derive(
@@ -96,6 +97,8 @@ pub struct Member {
     /// Whether they judge or pour at a competition between its close and its release: until then they read no recipe,
     /// batch or tasting but their own.
     pub book_closed: bool,
+    /// What the club's catalogue was made of when they asked, if that was read with them.
+    pub catalogue: Option<State>,
 }
 
 /// Whoever looks: a member or a stranger. Put into every request by the members' middleware; read from the

@@ -2,7 +2,9 @@
 
 use std::time::Duration;
 
-use mustwright::recipes::drafts::store::{discard, find, list, list_thrown, prune, put, put_back};
+use mustwright::recipes::drafts::store::{
+    discard, find, list, list_with_thrown, prune, put, put_back,
+};
 use mustwright::recipes::drafts::{Kept, PutDraft};
 use mustwright::recipes::model::Visibility;
 use mustwright::recipes::public_id::PublicId;
@@ -398,13 +400,15 @@ async fn what_is_thrown_away_can_be_put_back_for_a_day_and_is_then_gone() {
         assert!(discard(&mut conn, anna, &draft, at(1)).await.unwrap());
         assert!(!discard(&mut conn, anna, &draft, at(2)).await.unwrap());
         assert_eq!(text_of(&mut conn, anna, &draft).await, None);
-        let thrown = list_thrown(&mut conn, anna, 10, at(DAY)).await.unwrap();
+        let (kept, thrown) = list_with_thrown(&mut conn, anna, 10, at(DAY))
+            .await
+            .unwrap();
+        assert_eq!(kept, []);
         assert_eq!(thrown.len(), 1);
-        assert_eq!(list_thrown(&mut conn, bert, 10, at(DAY)).await.unwrap(), []);
-        assert_eq!(
-            list_thrown(&mut conn, anna, 10, at(DAY + 2)).await.unwrap(),
-            []
-        );
+        let of_bert = list_with_thrown(&mut conn, bert, 10, at(DAY)).await;
+        assert_eq!(of_bert.unwrap(), (vec![], vec![]));
+        let later = list_with_thrown(&mut conn, anna, 10, at(DAY + 2)).await;
+        assert_eq!(later.unwrap(), (vec![], vec![]));
         assert!(!put_back(&mut conn, bert, &draft, at(3)).await.unwrap());
         assert!(
             !put_back(&mut conn, anna, &draft, at(DAY + 2))
@@ -416,6 +420,8 @@ async fn what_is_thrown_away_can_be_put_back_for_a_day_and_is_then_gone() {
             text_of(&mut conn, anna, &draft).await.as_deref(),
             Some("text")
         );
+        let again = list_with_thrown(&mut conn, anna, 10, at(DAY)).await;
+        assert_eq!(again.unwrap(), (thrown, vec![]));
 
         assert!(discard(&mut conn, anna, &draft, at(4)).await.unwrap());
         assert_eq!(prune(&mut conn, at(DAY)).await.unwrap(), 0);

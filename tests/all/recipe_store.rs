@@ -619,6 +619,7 @@ async fn a_link_opens_what_the_policy_says_and_nothing_else() {
                 settings: Settings::default(),
                 session: 1,
                 book_closed: false,
+                catalogue: None,
             }),
         });
         let (held, other) = ([7u8; 32], [8u8; 32]);

@@ -21,6 +21,9 @@ pub async fn of_recipe(
     recipe: &PublicId,
 ) -> Result<Option<AgeingPart>, sqlx::Error> {
     let batches = store::batches_of(conn, viewer, recipe).await?;
+    if batches.is_empty() {
+        return Ok(None);
+    }
     let liked = store::liked(conn, viewer, &batches).await?;
     Ok(AgeingPart::of(&liked, "of this recipe"))
 }

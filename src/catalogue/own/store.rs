@@ -80,23 +80,17 @@ pub enum SaveError {
 
 /// What the rows of all revisions and of everything done with jars amount to: it changes with every change, for none is
 /// ever taken away.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct State {
-    many: i64,
-    newest: i64,
-    many_of_jars: i64,
-    newest_of_jars: i64,
-}
+#[derive(Clone, Debug, PartialEq, Eq, sqlx::Type)]
+#[sqlx(transparent)]
+pub struct State(String);
 
-/// The state of what `club_catalogue` reads.
+/// The state of what `club_catalogue` reads; the look-up of a session reads the same, as pages need both.
 pub async fn state(conn: &mut PgConnection) -> Result<State, sqlx::Error> {
     // Of two writers the one that began first may be the last to end: the newest id alone would not tell.
-    sqlx::query_as!(
-        State,
-        r#"select count(*) as "many!", coalesce(max(id), 0) as "newest!",
-               (select count(*) from honey_jar_entries) as "many_of_jars!",
-               (select coalesce(max(id), 0) from honey_jar_entries) as "newest_of_jars!"
-           from catalogue_entry_revisions"#
+    sqlx::query_scalar!(
+        r#"select concat_ws(' ', (select count(*) from catalogue_entry_revisions),
+                      (select coalesce(max(id), 0) from catalogue_entry_revisions), (select count(*) from honey_jar_entries),
+                      (select coalesce(max(id), 0) from honey_jar_entries)) as "state!: State""#
     )
     .fetch_one(conn)
     .await

@@ -105,5 +105,6 @@ async fn organiser(conn: &mut PgConnection, id: MemberId) -> Result<Member, Erro
         settings: person.ok_or_else(|| broken(MAREN))?.settings(),
         session: 0,
         book_closed: false,
+        catalogue: None,
     })
 }

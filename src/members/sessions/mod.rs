@@ -4,6 +4,7 @@ pub mod store;
 
 use chrono::{DateTime, Utc};
 
+use crate::catalogue::own::store::State;
 use crate::web::shell::Theme;
 use crate::web::units::Units;
 use crate::web::viewer::{Member, MemberId, Role, Settings};
@@ -33,6 +34,8 @@ pub struct Found {
     pub standing: Standing,
     /// It was last noted as used so long ago that it is time to note it again.
     pub stale: bool,
+    /// Of the club's row, if it was read with it.
+    pub club_version: Option<i32>,
 }
 
 /// The columns of a session with its member.
@@ -52,6 +55,8 @@ pub(super) struct SessionRow {
     pub is_proven: bool,
     pub has_second_step: bool,
     pub book_closed: bool,
+    pub catalogue: Option<State>,
+    pub club_version: Option<i32>,
 }
 
 impl From<SessionRow> for Found {
@@ -73,12 +78,14 @@ impl From<SessionRow> for Found {
                 settings,
                 session: row.session,
                 book_closed: row.book_closed,
+                catalogue: row.catalogue,
             },
             standing: Standing {
                 is_proven: row.is_proven,
                 has_second_step: row.has_second_step,
             },
             stale: row.stale,
+            club_version: row.club_version,
         }
     }
 }

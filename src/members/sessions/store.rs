@@ -4,6 +4,7 @@ use chrono::{DateTime, Utc};
 use sqlx::{PgConnection, query, query_as, query_scalar};
 
 use super::{Found, OpenSession, SessionRow};
+use crate::catalogue::own::store::State;
 use crate::members::second::half;
 use crate::members::tokens::store::end_all;
 use crate::web::Error;
@@ -19,6 +20,7 @@ pub async fn find_session(
     conn: &mut PgConnection,
     token_hash: &[u8],
 ) -> Result<Option<Found>, Error> {
+    // The catalogue's state is what `catalogue::own::store::state` reads, in the same words.
     let row = query_as!(
         SessionRow,
         r#"select s.id as session, m.id as "id: MemberId", m.public_id, m.name, m.role as "role: Role",
@@ -28,7 +30,11 @@ pub async fn find_session(
                   s.proved_at > now() - interval '15 minutes' as "is_proven!",
                   exists (select from code_apps a where a.member_id = m.id)
                       or exists (select from passkeys p where p.member_id = m.id) as "has_second_step!",
-                  book_closed(m.id) as "book_closed!"
+                  book_closed(m.id) as "book_closed!",
+                  concat_ws(' ', (select count(*) from catalogue_entry_revisions),
+                      (select coalesce(max(id), 0) from catalogue_entry_revisions), (select count(*) from honey_jar_entries),
+                      (select coalesce(max(id), 0) from honey_jar_entries)) as "catalogue: State",
+                  coalesce((select version from club), 0) as club_version
            from sessions s join members m on m.id = s.member_id
            where s.token_hash = $1 and s.ended_at is null and m.disabled_at is null
              and s.created_at > now() - interval '30 days'

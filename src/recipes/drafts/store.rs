@@ -131,25 +131,47 @@ pub async fn list(
     .await
 }
 
-/// A member's drafts that were thrown away less than a day ago, newest first; at most `limit` (1 to 100).
-pub async fn list_thrown(
+/// A member's open drafts, and those that they threw away less than a day ago, each newest first; at most `limit`
+/// (1 to 100) of either.
+pub async fn list_with_thrown(
     conn: &mut PgConnection,
     member: MemberId,
     limit: usize,
     now: DateTime<Utc>,
-) -> Result<Vec<DraftLine>, sqlx::Error> {
-    sqlx::query_as!(
-        DraftLine,
-        r#"select d.public_id as "draft: PublicId", r.public_id as "recipe?: PublicId", d.title, d.updated_at
-           from recipe_drafts d left join recipes r on r.id = d.recipe_id
-           where d.member_id = $1 and d.closed_at is null and d.thrown_at > $3
-           order by d.thrown_at desc, d.public_id desc limit $2"#,
+) -> Result<(Vec<DraftLine>, Vec<DraftLine>), sqlx::Error> {
+    let rows = sqlx::query!(
+        r#"select d.public_id as "draft: PublicId", r.public_id as "recipe?: PublicId", d.title, d.updated_at,
+               d.thrown_at is not null as "thrown!"
+           from (
+               (select * from recipe_drafts
+                where member_id = $1 and closed_at is null and thrown_at is null
+                order by updated_at desc, public_id desc limit $2)
+               union all
+               (select * from recipe_drafts
+                where member_id = $1 and closed_at is null and thrown_at > $3
+                order by thrown_at desc, public_id desc limit $2)
+           ) d left join recipes r on r.id = d.recipe_id
+           order by coalesce(d.thrown_at, d.updated_at) desc, d.public_id desc"#,
         member.0,
         limit.clamp(1, 100) as i64,
         now - KEPT_THROWN,
     )
     .fetch_all(conn)
-    .await
+    .await?;
+    let (mut kept, mut thrown) = (Vec::new(), Vec::new());
+    for row in rows {
+        let list = match row.thrown {
+            true => &mut thrown,
+            false => &mut kept,
+        };
+        list.push(DraftLine {
+            draft: row.draft,
+            recipe: row.recipe,
+            title: row.title,
+            updated_at: row.updated_at,
+        });
+    }
+    Ok((kept, thrown))
 }
 
 /// Throws a draft away because its maker says so; false when there is none. It can be put back for [`KEPT_THROWN`].

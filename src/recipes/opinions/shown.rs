@@ -150,9 +150,13 @@ pub(super) async fn opinions_with(
     let viewer = Viewer::known(member.clone());
     let id = &recipe.public_id;
     let given = store::ratings_of(conn, viewer.id(), id).await?;
-    let count = comments::count(conn, viewer.id(), id).await?;
     let mut found = comments::list(conn, viewer.id(), id, before, PAGE).await?;
     let more = found.len() > PAGE;
+    let count = match before.is_some() || more {
+        true => comments::count(conn, viewer.id(), id).await?,
+        // All of them are here.
+        false => found.iter().filter(|one| one.removed_as.is_none()).count() as i64,
+    };
     found.truncate(PAGE);
     let base = app.site.base();
     let page_url = base.link(&paths::OPINIONS.with(&[id.as_str()]));

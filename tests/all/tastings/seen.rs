@@ -16,6 +16,7 @@ fn viewer(person: &Person, role: Role) -> Viewer {
         settings: Settings::default(),
         session: 1,
         book_closed: false,
+        catalogue: None,
     })
 }
 

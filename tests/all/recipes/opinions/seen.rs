@@ -66,6 +66,7 @@ async fn every_read_shows_opinions_to_those_who_see_the_recipe_and_to_nobody_els
                             settings: Settings::default(),
                             session: 1,
                             book_closed: false,
+                            catalogue: None,
                         })
                     });
                     let sees = may(&who, Action::See, &recipe.facts());
