@@ -90,10 +90,7 @@ async fn show(State(app): State<App>, Path(id): Path<String>, member: Member) ->
         list_url: app.site.base().link(paths::LIST.path),
         title: competition.title.clone(),
         stands: view::sentence(competition, &member),
-        days: match competition.phase.is_blind() {
-            true => organise::days(&competition.rules, app.site.currency()),
-            false => Vec::new(),
-        },
+        days: organise::days_ahead(competition, app.site.currency()),
         terms: markdown::render(&competition.terms),
         prizes: competition.prizes.clone(),
         ways: order::sorted(competition.phase, ways.into_iter().flatten().collect()),

@@ -20,7 +20,7 @@ use axum::Router;
 use crate::app::App;
 use crate::web::paths::Routes;
 
-pub(super) use rules::published::{bands, days};
+pub(super) use rules::published::{bands, days_ahead};
 pub(super) use ways::{of_list, ways};
 
 /// The routes of this part.

@@ -140,8 +140,8 @@ pub async fn list_with_thrown(
     now: DateTime<Utc>,
 ) -> Result<(Vec<DraftLine>, Vec<DraftLine>), sqlx::Error> {
     let rows = sqlx::query!(
-        r#"select d.public_id as "draft: PublicId", r.public_id as "recipe?: PublicId", d.title, d.updated_at,
-               d.thrown_at is not null as "thrown!"
+        r#"select d.public_id as "draft!: PublicId", r.public_id as "recipe?: PublicId", d.title as "title!",
+               d.updated_at as "updated_at!", d.thrown_at is not null as "thrown!"
            from (
                (select * from recipe_drafts
                 where member_id = $1 and closed_at is null and thrown_at is null

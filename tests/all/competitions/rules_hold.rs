@@ -2,6 +2,7 @@
 //! hand as by the plan.
 
 use mustwright::competitions::flights::model::Kind;
+use mustwright::competitions::model::Phase;
 use mustwright::engine::contest::declared::Sweetness;
 use mustwright::engine::contest::rules::Tie;
 use mustwright::web::viewer::MemberId;
@@ -196,4 +197,30 @@ async fn six_strong_ones_are_the_most_by_the_plan_and_by_hand() {
     );
     let now = hall.flights(&club).await;
     assert_eq!(now[0].1.len(), glasses.len(), "nothing moved");
+}
+
+#[tokio::test]
+async fn what_is_over_is_no_longer_told_as_to_be_done() {
+    let club = Club::open().await;
+    let (orla, _) = organiser(&club).await;
+    for (phase, goes_to, judged_on) in [
+        (Phase::Open, true, true),
+        (Phase::Closed, true, true),
+        (Phase::Received, false, true),
+        (Phase::Review, false, true),
+        (Phase::Released, false, false),
+    ] {
+        let held = a_competition()
+            .ruled(|rules| {
+                rules.drop_off_at = "the old mill".to_owned();
+                rules.judged_on = Some("2026-12-19".to_owned());
+            })
+            .in_phase(phase)
+            .of(&club, &orla)
+            .await;
+        let page = club.browser_of(&orla).await.get(&held.path).await;
+        let told = |words: &str| page.text.contains(words);
+        assert_eq!(told("the old mill"), goes_to, "{phase:?}: {}", page.text);
+        assert_eq!(told("19 December 2026"), judged_on, "{phase:?}");
+    }
 }

@@ -7,7 +7,7 @@ use serde::Deserialize;
 use super::Part;
 use super::tables::TIES;
 use crate::app::App;
-use crate::competitions::model::{Category, Duty};
+use crate::competitions::model::{Category, Competition, Duty, Phase};
 use crate::competitions::opened::Opened;
 use crate::competitions::organise::paths;
 use crate::competitions::phases::Act;
@@ -50,17 +50,31 @@ fn day(text: &Option<String>) -> Option<String> {
     Some(date(day))
 }
 
-/// Days, places and prices, each with its name; what is not set is left out.
-pub(in crate::competitions) fn days(
-    rules: &Rules,
+const JUDGED_ON: &str = "Judged on";
+
+/// Of the days those that somebody has still to keep: once the bottles are here, the day of the judging alone.
+pub(in crate::competitions) fn days_ahead(
+    competition: &Competition,
     currency: Currency,
 ) -> Vec<(&'static str, String)> {
+    let all = days(&competition.rules, currency).into_iter();
+    match competition.phase {
+        Phase::Draft | Phase::Open | Phase::Closed => all.collect(),
+        Phase::Received | Phase::Judging | Phase::Review => {
+            all.filter(|(name, _)| *name == JUDGED_ON).collect()
+        }
+        Phase::Released | Phase::Archived => Vec::new(),
+    }
+}
+
+/// Days, places and prices, each with its name; what is not set is left out.
+fn days(rules: &Rules, currency: Currency) -> Vec<(&'static str, String)> {
     let place = Some(rules.drop_off_at.clone()).filter(|place| !place.is_empty());
     [
         ("Enter until", day(&rules.closes_on)),
         ("Bottles until", day(&rules.drop_off_until)),
         ("Bottles go to", place),
-        ("Judged on", day(&rules.judged_on)),
+        (JUDGED_ON, day(&rules.judged_on)),
         (
             "Price of an entry",
             rules.fee.map(|fee| currency.reckoned(fee)),
