@@ -94,10 +94,7 @@
     clearTimeout(state.timer), state.request?.abort(), Object.assign(state, { turn: state.turn + 1, kept: true });
   });
   document.addEventListener('focusin', ({ target }) => target.matches('textarea') && target.scrollIntoView({ block: 'nearest' }));
-  for (const place of document.querySelectorAll('[data-print]')) {
-    place.hidden = false;
-    place.addEventListener('click', () => window.print());
-  }
+  document.querySelectorAll('[data-print]').forEach(place => { place.hidden = false; place.onclick = () => window.print(); });
   // A page that comes back with faults holds typing that is not saved yet.
   if (document.querySelector('form[data-live][data-dirty]')) window.addEventListener('beforeunload', stay);
 })();
