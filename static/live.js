@@ -58,8 +58,7 @@
         if (again) state.timer ||= setTimeout(recalculate, again, form, state);
         const answer = new DOMParser().parseFromString(text, 'text/html');
         redraw(answer);
-        say(answer.querySelector('[data-live-say]')?.textContent.trim());
-        return;
+        return say(answer.querySelector('[data-live-say]')?.textContent.trim());
       }
     } catch { /* no answer: said below */ }
     if (turn !== state.turn) return;
