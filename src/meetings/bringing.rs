@@ -52,11 +52,8 @@ async fn of_recipe(
         return Ok(None);
     };
     let viewer = Some(member.id);
-    let Some(found) = recipes::find_recipe(&mut *conn, viewer, &id).await? else {
-        return Ok(None);
-    };
-    let number = put.number.unwrap_or(found.version);
-    let Some(revision) = recipes::find_revision(conn, viewer, &id, number).await? else {
+    let found = recipes::find_with_revision(conn, viewer, &id, put.number).await?;
+    let Some((_, revision)) = found else {
         return Ok(None);
     };
     let settings = engine_settings(&Viewer::known(member.clone()));

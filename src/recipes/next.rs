@@ -38,11 +38,8 @@ impl Next {
         id: &PublicId,
     ) -> Result<Option<Next>, Error> {
         let viewer = Viewer::known(member.clone());
-        let Some(recipe) = store::find_recipe(conn, viewer.id(), id).await? else {
-            return Ok(None);
-        };
-        let found = store::find_revision(conn, viewer.id(), id, recipe.version).await?;
-        let Some(revision) = found else {
+        let found = store::find_with_revision(conn, viewer.id(), id, None).await?;
+        let Some((recipe, revision)) = found else {
             return Ok(None);
         };
         let reader = reader_for(app, conn, member).await?;

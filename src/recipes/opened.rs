@@ -154,11 +154,7 @@ pub(super) async fn open(
     let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
     let mut conn = app.pool.acquire().await?;
     let reader = reader_for(app, &mut conn, member).await?;
-    let recipe = store::find_recipe(&mut conn, viewer.id(), &id)
-        .await?
-        .ok_or_else(Error::not_found)?;
-    let number = number.unwrap_or(recipe.version);
-    let revision = store::find_revision(&mut conn, viewer.id(), &id, number)
+    let (recipe, revision) = store::find_with_revision(&mut conn, viewer.id(), &id, number)
         .await?
         .ok_or_else(Error::not_found)?;
     drop(conn);

@@ -55,6 +55,59 @@ pub async fn find_revision(
     .await
 }
 
+/// A recipe with one of its revisions, the newest if no number is given.
+pub async fn find_with_revision(
+    conn: &mut PgConnection,
+    viewer: Option<MemberId>,
+    recipe: &PublicId,
+    number: Option<i32>,
+) -> Result<Option<(Recipe, Revision)>, sqlx::Error> {
+    let row = sqlx::query!(
+        r#"select r.id as "id: RecipeId", r.public_id as "public_id: PublicId", r.owner_id as "owner: MemberId",
+               m.name as owner_name, r.title, r.visibility as "visibility: Visibility", r.version,
+               r.created_at, r.updated_at, r.binned_at,
+               v.id as "revision: RevisionId", v.number, v.title as revision_title, v.document, v.note, v.restored_from,
+               v.author_id as "author: MemberId", a.name as author_name, v.created_at as revised_at
+           from recipes r
+           join members m on m.id = r.owner_id
+           join revisions v on v.recipe_id = r.id and v.number = coalesce($3, r.version)
+           join members a on a.id = v.author_id
+           where r.public_id = $1 and recipe_visible(r, $2)"#,
+        recipe.as_str(),
+        viewer.map(|member| member.0),
+        number,
+    )
+    .fetch_optional(conn)
+    .await?;
+    Ok(row.map(|row| {
+        let recipe = Recipe {
+            id: row.id,
+            public_id: row.public_id.clone(),
+            owner: row.owner,
+            owner_name: row.owner_name,
+            title: row.title,
+            visibility: row.visibility,
+            version: row.version,
+            created_at: row.created_at,
+            updated_at: row.updated_at,
+            binned_at: row.binned_at,
+        };
+        let revision = Revision {
+            id: row.revision,
+            recipe: row.public_id,
+            number: row.number,
+            title: row.revision_title,
+            document: row.document,
+            note: row.note,
+            restored_from: row.restored_from,
+            author: row.author,
+            author_name: row.author_name,
+            created_at: row.revised_at,
+        };
+        (recipe, revision)
+    }))
+}
+
 /// Revisions, newest first, below the number `before`; at most `limit` (1 to 100).
 pub async fn list_revisions(
     conn: &mut PgConnection,

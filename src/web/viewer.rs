@@ -10,7 +10,6 @@ use serde::{Deserialize, Serialize};
 use super::error::Error;
 use super::shell::Theme;
 use super::units::Units;
-use crate::catalogue::own::store::State;
 
 /// A member's key inside the database; it never stands in an address.
 #[derive(
@@ -79,6 +78,11 @@ impl Default for Settings {
     }
 }
 
+/// What the club's catalogue is made of: another one after every change of it. Pages need it, so it is read with the session.
+#[derive(Clone, Debug, PartialEq, Eq, sqlx::Type)]
+#[sqlx(transparent)]
+pub struct CatalogueState(String);
+
 /// A signed-in member. As a handler's argument it demands one: a stranger is asked to sign in.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Member {
@@ -98,7 +102,7 @@ pub struct Member {
     /// batch or tasting but their own.
     pub book_closed: bool,
     /// What the club's catalogue was made of when they asked, if that was read with them.
-    pub catalogue: Option<State>,
+    pub catalogue: Option<CatalogueState>,
 }
 
 /// Whoever looks: a member or a stranger. Put into every request by the members' middleware; read from the

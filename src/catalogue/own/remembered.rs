@@ -4,13 +4,13 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use sqlx::PgConnection;
 
-use super::store::{self, State};
+use super::store;
 use crate::catalogue::club::ClubCatalogue;
-use crate::web::viewer::Member;
+use crate::web::viewer::{CatalogueState, Member};
 
 /// What was read last, with the state of the rows that it was read from. Cheap to clone; clones share it.
 #[derive(Clone, Debug, Default)]
-pub struct Remembered(Arc<Mutex<Option<(State, ClubCatalogue)>>>);
+pub struct Remembered(Arc<Mutex<Option<(CatalogueState, ClubCatalogue)>>>);
 
 impl Remembered {
     /// The catalogue as the club sees it now. Another server may have changed it: each call asks, and reads only what
@@ -41,7 +41,7 @@ impl Remembered {
 
     async fn as_of(
         &self,
-        state: State,
+        state: CatalogueState,
         conn: &mut PgConnection,
     ) -> Result<ClubCatalogue, sqlx::Error> {
         if let Some((of, catalogue)) = &*self.0.lock().unwrap_or_else(PoisonError::into_inner)

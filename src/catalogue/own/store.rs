@@ -8,7 +8,7 @@ use super::{Document, Sort};
 use crate::catalogue::club::{ClubCatalogue, OwnEntry};
 use crate::catalogue::jars;
 use crate::web::error::violated;
-use crate::web::viewer::MemberId;
+use crate::web::viewer::{CatalogueState, MemberId};
 
 /// What was done to an entry.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -78,19 +78,14 @@ pub enum SaveError {
     Database(#[from] sqlx::Error),
 }
 
-/// What the rows of all revisions and of everything done with jars amount to: it changes with every change, for none is
-/// ever taken away.
-#[derive(Clone, Debug, PartialEq, Eq, sqlx::Type)]
-#[sqlx(transparent)]
-pub struct State(String);
-
 /// The state of what `club_catalogue` reads; the look-up of a session reads the same, as pages need both.
-pub async fn state(conn: &mut PgConnection) -> Result<State, sqlx::Error> {
-    // Of two writers the one that began first may be the last to end: the newest id alone would not tell.
+pub async fn state(conn: &mut PgConnection) -> Result<CatalogueState, sqlx::Error> {
+    // No row is ever taken away. Of two writers the one that began first may be the last to end: the newest id alone would
+    // not tell.
     sqlx::query_scalar!(
         r#"select concat_ws(' ', (select count(*) from catalogue_entry_revisions),
                       (select coalesce(max(id), 0) from catalogue_entry_revisions), (select count(*) from honey_jar_entries),
-                      (select coalesce(max(id), 0) from honey_jar_entries)) as "state!: State""#
+                      (select coalesce(max(id), 0) from honey_jar_entries)) as "state!: CatalogueState""#
     )
     .fetch_one(conn)
     .await

@@ -4,10 +4,9 @@ pub mod store;
 
 use chrono::{DateTime, Utc};
 
-use crate::catalogue::own::store::State;
 use crate::web::shell::Theme;
 use crate::web::units::Units;
-use crate::web::viewer::{Member, MemberId, Role, Settings};
+use crate::web::viewer::{CatalogueState, Member, MemberId, Role, Settings};
 
 /// A session that could still be used, as its member sees it.
 pub struct OpenSession {
@@ -55,7 +54,7 @@ pub(super) struct SessionRow {
     pub is_proven: bool,
     pub has_second_step: bool,
     pub book_closed: bool,
-    pub catalogue: Option<State>,
+    pub catalogue: Option<CatalogueState>,
     pub club_version: Option<i32>,
 }
 

@@ -4,12 +4,11 @@ use chrono::{DateTime, Utc};
 use sqlx::{PgConnection, query, query_as, query_scalar};
 
 use super::{Found, OpenSession, SessionRow};
-use crate::catalogue::own::store::State;
 use crate::members::second::half;
 use crate::members::tokens::store::end_all;
 use crate::web::Error;
 use crate::web::units::Units;
-use crate::web::viewer::{Member, MemberId, Role};
+use crate::web::viewer::{CatalogueState, Member, MemberId, Role};
 
 /// The most sessions of one member; the one longest unused ends when another begins.
 pub const MAX_SESSIONS: i64 = 20;
@@ -33,7 +32,7 @@ pub async fn find_session(
                   book_closed(m.id) as "book_closed!",
                   concat_ws(' ', (select count(*) from catalogue_entry_revisions),
                       (select coalesce(max(id), 0) from catalogue_entry_revisions), (select count(*) from honey_jar_entries),
-                      (select coalesce(max(id), 0) from honey_jar_entries)) as "catalogue: State",
+                      (select coalesce(max(id), 0) from honey_jar_entries)) as "catalogue: CatalogueState",
                   coalesce((select version from club), 0) as club_version
            from sessions s join members m on m.id = s.member_id
            where s.token_hash = $1 and s.ended_at is null and m.disabled_at is null

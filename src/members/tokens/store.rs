@@ -3,11 +3,10 @@
 use sqlx::{PgConnection, query, query_as, query_scalar};
 
 use super::{MOST, NewToken, PREFIX, Token, Use};
-use crate::catalogue::own::store::State;
 use crate::members::sessions::{Found, SessionRow};
 use crate::web::grant::Grant;
 use crate::web::units::Units;
-use crate::web::viewer::{MemberId, Role};
+use crate::web::viewer::{CatalogueState, MemberId, Role};
 use crate::web::{Error, random};
 
 /// Makes a token within the caller's transaction: its public id and its text, which is kept nowhere. `None` when the
@@ -108,7 +107,7 @@ pub async fn find_member(conn: &mut PgConnection, id: MemberId) -> Result<Option
                   false as "is_proven!",
                   exists (select from code_apps a where a.member_id = m.id)
                       or exists (select from passkeys p where p.member_id = m.id) as "has_second_step!",
-                  book_closed(m.id) as "book_closed!", null::text as "catalogue: State", null::int as club_version
+                  book_closed(m.id) as "book_closed!", null::text as "catalogue: CatalogueState", null::int as club_version
            from members m where m.id = $1 and m.disabled_at is null"#,
         id.0
     );

@@ -9,6 +9,7 @@ pub mod filter;
 pub mod nearness;
 mod place;
 mod search;
+mod shelf;
 pub mod store;
 mod words;
 
@@ -102,6 +103,12 @@ pub async fn find(
         Sort::Usual if words.is_empty() => Sort::Newest,
         sort => sort,
     };
+    if sort == Sort::Newest && search.is_whole() {
+        return Ok(Found {
+            page: search.whole(after).await?,
+            read_as: Vec::new(),
+        });
+    }
     let spots = match sort {
         Sort::Usual => search.closest(&words, after).await?,
         _ => {

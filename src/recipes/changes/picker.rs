@@ -54,11 +54,9 @@ pub(in crate::recipes) async fn show(
     let viewer = Viewer::known(member.clone());
     let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
     let mut conn = app.pool.acquire().await?;
-    let recipe = store::find_recipe(&mut conn, viewer.id(), &id).await?;
-    let recipe = recipe.ok_or_else(Error::not_found)?;
-    let number = which.revision.unwrap_or(recipe.version);
-    let revision = store::find_revision(&mut conn, viewer.id(), &id, number).await?;
-    let revision = revision.ok_or_else(Error::not_found)?;
+    let found = store::find_with_revision(&mut conn, viewer.id(), &id, which.revision).await?;
+    let (recipe, revision) = found.ok_or_else(Error::not_found)?;
+    let number = revision.number;
     let with = With {
         app: &app,
         member: &member,

@@ -82,13 +82,10 @@ async fn write_out(
 ) -> Answer {
     let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
     let mut conn = app.pool.acquire().await?;
-    let recipe = store::find_recipe(&mut conn, Some(member.id), &id)
+    let (_, revision) = store::find_with_revision(&mut conn, Some(member.id), &id, which.revision)
         .await?
         .ok_or_else(Error::not_found)?;
-    let number = which.revision.unwrap_or(recipe.version);
-    let revision = store::find_revision(&mut conn, Some(member.id), &id, number)
-        .await?
-        .ok_or_else(Error::not_found)?;
+    let number = revision.number;
     let document = stored(&revision.document).ok_or_else(|| {
         Error::unexpected(std::io::Error::other("a stored document does not read"))
     })?;

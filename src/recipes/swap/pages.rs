@@ -121,11 +121,9 @@ pub(in crate::recipes) async fn of_recipe(
     let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
     let mut conn = app.pool.acquire().await?;
     let reader = reader_for(&app, &mut conn, &member).await?;
-    let recipe = store::find_recipe(&mut conn, viewer.id(), &id).await?;
-    let recipe = recipe.ok_or_else(Error::not_found)?;
-    let number = which.revision.unwrap_or(recipe.version);
-    let revision = store::find_revision(&mut conn, viewer.id(), &id, number).await?;
-    let revision = revision.ok_or_else(Error::not_found)?;
+    let found = store::find_with_revision(&mut conn, viewer.id(), &id, which.revision).await?;
+    let (recipe, revision) = found.ok_or_else(Error::not_found)?;
+    let number = revision.number;
     drop(conn);
     let form = form_of(&revision, &reader)?;
     let newest = number == recipe.version && recipe.binned_at.is_none();

@@ -98,13 +98,10 @@ async fn new(
         }
         (None, Some(id), _) => {
             let id: PublicId = id.parse().map_err(|_| Error::not_found())?;
-            let recipe = store::find_recipe(&mut conn, viewer.id(), &id)
-                .await?
-                .ok_or_else(Error::not_found)?;
-            let number = query.revision.unwrap_or(recipe.version);
-            let revision = store::find_revision(&mut conn, viewer.id(), &id, number)
-                .await?
-                .ok_or_else(Error::not_found)?;
+            let (_, revision) =
+                store::find_with_revision(&mut conn, viewer.id(), &id, query.revision)
+                    .await?
+                    .ok_or_else(Error::not_found)?;
             own_from(&revision, &reader)?
         }
         (Some(token), _, _) => of_link(&mut conn, &viewer, token, &reader).await?,
