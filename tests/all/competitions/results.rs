@@ -491,7 +491,7 @@ async fn an_organiser_with_an_entry_is_walled_off_from_its_category() {
         "{}",
         review.text
     );
-    assert!(review.words_of("#odd").is_none() && review.text.contains("0 signed sheets"));
+    assert!(review.words_of("#odd").is_none() && review.text.contains("No signed sheet here"));
     assert!(review.words_of("#places").is_none());
     for code in CODES {
         assert!(!review.text.contains(code), "{code}");
