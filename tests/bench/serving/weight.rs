@@ -13,7 +13,7 @@ const PAGES: [&str; 14] = [
     "/batches",
     "/club",
     "/calculations",
-    "/ingredients",
+    "/catalogue",
     "/safety",
     "/methods",
     "/settings",
