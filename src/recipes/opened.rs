@@ -174,16 +174,13 @@ pub(super) fn reckoned(
     })?;
     let own = priced(&own, &reader.cupboard, &reader.catalogue);
     let settings = settings_of(&reader);
-    let at_home = engine::formulate(&own, &settings)
-        .whole
-        .map(|whole| whole.volume_l);
     let (wanted, volume_fault) = match wanted(typed, reader.units) {
         Ok(wanted) => (wanted, String::new()),
         Err(fault) => (None, fault),
     };
-    let document = match (wanted, at_home.or(own.volume_l)) {
-        (Some(wanted), Some(home)) if home > 0.0 => scale(&own, wanted / home),
-        _ => own,
+    let document = match wanted {
+        Some(wanted) => at_volume(own, wanted, &settings),
+        None => own,
     };
     let (mixing_day, mixed_fault) = match mixed.trim() {
         "" => (None, String::new()),
@@ -206,6 +203,16 @@ pub(super) fn reckoned(
         mixing_day,
         mixed_fault,
     })
+}
+
+/// The document made for another volume, as far as it says what its own is.
+fn at_volume(own: engine::Recipe, wanted: f64, settings: &engine::Settings) -> engine::Recipe {
+    let whole = engine::formulate(&own, settings).whole;
+    let home = whole.map(|whole| whole.volume_l).or(own.volume_l);
+    match home {
+        Some(home) if home > 0.0 => scale(&own, wanted / home),
+        _ => own,
+    }
 }
 
 /// The engine's settings of a reader.

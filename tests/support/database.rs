@@ -1,7 +1,8 @@
 //! One PostgreSQL for the whole run, one migrated template, one copy for each test.
 
-use std::sync::OnceLock;
 use std::sync::atomic::{AtomicU32, Ordering};
+use std::sync::mpsc::{Sender, channel};
+use std::sync::{Arc, LazyLock, OnceLock};
 
 use mustwright::cluster::{self, APP_ROLE, Cluster, OWNER_ROLE};
 use mustwright::database::{MIGRATIONS, pool};
@@ -67,66 +68,81 @@ pub async fn template() -> &'static str {
     TEMPLATE.get_or_init(make_template).await
 }
 
+/// Where the names of databases go that nobody needs any more. They are deleted one after another while other tests run:
+/// most of what a test wrote never reaches the disk.
+static LEFT: LazyLock<Sender<String>> = LazyLock::new(|| {
+    let (to, left) = channel::<String>();
+    std::thread::spawn(move || {
+        let runtime = tokio::runtime::Builder::new_current_thread()
+            .enable_all()
+            .build()
+            .expect("a runtime");
+        for name in left {
+            let gone: Result<(), sqlx::Error> = runtime.block_on(async {
+                let mut conn = PgConnection::connect_with(server()).await?;
+                let delete = format!("drop database {name} with (force)");
+                conn.execute(AssertSqlSafe(delete)).await?;
+                conn.close().await
+            });
+            if let Err(fault) = gone {
+                eprintln!("{name} stays: {fault}");
+            }
+        }
+    });
+    to
+});
+
+/// A database of our making, until the last who uses it leaves.
+struct Made(String);
+
+impl Drop for Made {
+    fn drop(&mut self) {
+        // Nobody listens any more when the process ends; the cluster ends with it.
+        let _ = LEFT.send(std::mem::take(&mut self.0));
+    }
+}
+
 /// A migrated database of one test.
 pub struct TestDatabase {
     options: PgConnectOptions,
+    _made: Option<Arc<Made>>,
 }
 
 impl TestDatabase {
-    /// Copies the template.
-    pub async fn make() -> TestDatabase {
-        let template = template().await;
-        let name = format!(
-            "mw_{}_{}",
-            std::process::id(),
-            COUNT.fetch_add(1, Ordering::Relaxed)
+    /// Made like another one, or without a table.
+    async fn like(template: Option<&str>) -> TestDatabase {
+        let count = COUNT.fetch_add(1, Ordering::Relaxed);
+        let name = format!("mw_{}_{count}", std::process::id());
+        let template = template.map(|name| format!("template {name}"));
+        let make = format!(
+            "create database {name} {} owner {OWNER_ROLE}",
+            template.unwrap_or_default()
         );
         let mut conn = superuser().await;
-        let copy = format!("create database {name} template {template} owner {OWNER_ROLE}");
-        conn.execute(AssertSqlSafe(copy))
-            .await
-            .expect("a copy of the template");
+        conn.execute(AssertSqlSafe(make)).await.expect("a database");
         conn.close().await.expect("the superuser leaves");
         TestDatabase {
             options: server().clone().database(&name),
+            _made: Some(Arc::new(Made(name))),
         }
+    }
+
+    /// Copies the template.
+    pub async fn make() -> TestDatabase {
+        TestDatabase::like(Some(template().await)).await
     }
 
     /// A copy of this database, to which nobody may be connected meanwhile.
     pub async fn copy(&self) -> TestDatabase {
-        let name = format!(
-            "mw_{}_{}",
-            std::process::id(),
-            COUNT.fetch_add(1, Ordering::Relaxed)
-        );
         let from = self.options.get_database().expect("a name");
-        let mut conn = superuser().await;
-        let copy = format!("create database {name} template {from} owner {OWNER_ROLE}");
-        conn.execute(AssertSqlSafe(copy)).await.expect("a copy");
-        conn.close().await.expect("the superuser leaves");
-        TestDatabase {
-            options: server().clone().database(&name),
-        }
+        TestDatabase::like(Some(from)).await
     }
 
     /// A database without a table.
     pub async fn empty() -> TestDatabase {
-        let name = format!(
-            "mw_empty_{}_{}",
-            std::process::id(),
-            COUNT.fetch_add(1, Ordering::Relaxed)
-        );
-        let mut conn = superuser().await;
         // The roles come with the template.
         template().await;
-        let make = format!("create database {name} owner {OWNER_ROLE}");
-        conn.execute(AssertSqlSafe(make))
-            .await
-            .expect("an empty database");
-        conn.close().await.expect("the superuser leaves");
-        TestDatabase {
-            options: server().clone().database(&name),
-        }
+        TestDatabase::like(None).await
     }
 
     /// The address for the role that migrates, and the one for the role that serves.
@@ -153,6 +169,7 @@ impl TestDatabase {
         MIGRATIONS.run(&mut owner).await.expect("the migrations");
         let database = TestDatabase {
             options: cluster.app_options(),
+            _made: None,
         };
         (database, cluster)
     }
@@ -170,7 +187,11 @@ impl TestDatabase {
             .host("127.0.0.1")
             .port(relay.port)
             .ssl_mode(PgSslMode::Disable);
-        (TestDatabase { options }, relay)
+        let over = TestDatabase {
+            options,
+            _made: self._made.clone(),
+        };
+        (over, relay)
     }
 
     /// The pool of the role that serves.

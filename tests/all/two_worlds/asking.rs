@@ -160,7 +160,15 @@ impl<'a> Asker<'a> {
         let mut came = Vec::new();
         for (browser, ask) in self.actor.browsers.iter().zip(asks) {
             let token = &self.actor.token;
-            came.push(watch(self.worlds, async || send(browser, token, ask).await).await);
+            let mut watched = watch(self.worlds, async || send(browser, token, &ask).await).await;
+            // A machine that has too much to do says so in either world, and nothing was done then.
+            for _ in 0..5 {
+                if watched.status != 503 {
+                    break;
+                }
+                watched = watch(self.worlds, async || send(browser, token, &ask).await).await;
+            }
+            came.push(watched);
         }
         let (Some(other), Some(one)) = (came.pop(), came.pop()) else {
             unreachable!("two browsers")
@@ -286,7 +294,7 @@ impl<'a> Asker<'a> {
     }
 }
 
-async fn send(browser: &Browser, token: &str, ask: Ask) -> Page {
+async fn send(browser: &Browser, token: &str, ask: &Ask) -> Page {
     let fields: Vec<(&str, &str)> = ask
         .fields
         .iter()

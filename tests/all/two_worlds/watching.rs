@@ -1,18 +1,22 @@
 //! What an answer says and what it asked of the database, without what is drawn at random for every answer.
 
 use std::fmt;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 
 use tracing::field::{Field, Visit};
 use tracing::span::{Attributes, Id, Record};
-use tracing::subscriber::DefaultGuard;
-use tracing::{Event, Metadata, Subscriber};
+use tracing::subscriber::{DefaultGuard, NoSubscriber};
+use tracing::{Dispatch, Event, Metadata, Subscriber};
 
 use super::world::Worlds;
 use crate::support::Page;
 
 /// What is asked before anything else, whoever comes.
 const CLUB: &str = "select name, about, version from club";
+
+/// Somebody else who listens. While there is only one, whether statements are told at all is decided once for all threads,
+/// by asking whoever listens on the thread that sends the first; on those of other tests nobody does.
+static ANOTHER: LazyLock<Dispatch> = LazyLock::new(|| Dispatch::new(NoSubscriber::new()));
 
 /// Statements as they are sent, of everything that runs on this thread.
 #[derive(Clone, Default)]
@@ -22,6 +26,7 @@ impl Statements {
     /// Begins to listen, until the guard is dropped.
     pub fn listen() -> (Statements, DefaultGuard) {
         let statements = Statements::default();
+        LazyLock::force(&ANOTHER);
         let guard = tracing::subscriber::set_default(Listener(statements.clone()));
         (statements, guard)
     }

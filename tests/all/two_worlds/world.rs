@@ -116,6 +116,7 @@ impl Before {
             .execute(&mut owner)
             .await
             .expect("sessions");
+        tokens_tell_no_time(&mut owner).await;
         owner.close().await.expect("the owner leaves");
         let Club { app, database, .. } = club;
         app.pool.close().await;
@@ -124,6 +125,21 @@ impl Before {
             held,
             signed_in,
         }
+    }
+}
+
+/// The page of tokens says to the minute when each was used, which may be another one in the second world; and how often
+/// one may be used counts by the minute, too.
+async fn tokens_tell_no_time(owner: &mut PgConnection) {
+    let stays = "create function stays() returns trigger language plpgsql as
+        $$ begin new.last_used_at := old.created_at; new.minute_uses := 1; return new; end $$";
+    let always =
+        "create trigger stays before update on member_tokens for each row execute function stays()";
+    for statement in [stays, always] {
+        sqlx::query(statement)
+            .execute(&mut *owner)
+            .await
+            .expect("a trigger");
     }
 }
 
