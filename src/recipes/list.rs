@@ -4,6 +4,7 @@ use askama::Template;
 use axum::extract::{Query, State};
 use axum::http::StatusCode;
 use chrono::{DateTime, Utc};
+use sqlx::PgConnection;
 
 use super::browse::asked::{Asked, Chosen, Offered};
 use super::browse::choices::family_name;
@@ -116,11 +117,11 @@ pub(super) async fn list(
         true => browse::find(&mut conn, viewer.id(), &view, after.as_ref(), PAGE).await?,
         false => Found::default(),
     };
-    drop(conn);
     let drafts = match after {
-        None => Some(drafts_of(&app, &member, asked.done == "thrown").await?),
+        None => Some(drafts_of(&app, &mut conn, &member, asked.done == "thrown").await?),
         Some(_) => None,
     };
+    drop(conn);
     let base = app.site.base();
     let address = |query: &str| base.link(&format!("{}?{query}", paths::LIST.path));
     let mut shell = app.shell(&viewer).at_place(Nav::Recipes);
@@ -186,10 +187,14 @@ fn read_words((typed, meant): &(String, Vec<String>)) -> String {
     )
 }
 
-async fn drafts_of(app: &App, member: &Member, just_thrown: bool) -> Result<Drafts, Error> {
-    let mut conn = app.pool.acquire().await?;
+async fn drafts_of(
+    app: &App,
+    conn: &mut PgConnection,
+    member: &Member,
+    just_thrown: bool,
+) -> Result<Drafts, Error> {
     let now = app.clock.now();
-    let (kept, thrown) = drafts::store::list_with_thrown(&mut conn, member.id, 20, now).await?;
+    let (kept, thrown) = drafts::store::list_with_thrown(conn, member.id, 20, now).await?;
     let base = app.site.base();
     let entry = |draft: DraftLine, button: Route| DraftEntry {
         url: base.link(&paths::DRAFT.with(&[draft.draft.as_str()])),

@@ -31,31 +31,40 @@ const MONTHS: &[&str] = &[
 /// A page with no-break spaces between figures and their units, and within dates. Tags are left alone.
 pub fn unbroken(html: &str) -> String {
     let mut out = String::with_capacity(html.len() + html.len() / 64);
-    let mut rest = html;
-    while let Some(at) = rest.find('<') {
-        words(&rest[..at], &mut out);
-        let tag = &rest[at..];
-        let end = at + end_of_tag(tag);
-        out.push_str(&rest[at..end]);
-        rest = &rest[end..];
-        if let Some(name) = AS_IT_IS.iter().find(|name| opens(tag, name)) {
-            let close = format!("</{name}");
-            let end = rest.find(&close).unwrap_or(rest.len());
-            out.push_str(&rest[..end]);
-            rest = &rest[end..];
+    // What stands before `copied` is in `out`; the text between two tags that is being read begins at `text`.
+    let (mut copied, mut text, mut at) = (0, 0, 0);
+    while let Some(byte) = html.as_bytes().get(at) {
+        match byte {
+            b' ' if belong(&html[text..], at - text) => {
+                out.push_str(&html[copied..at]);
+                out.push(NO_BREAK);
+                copied = at + 1;
+            }
+            b'<' => {
+                let tag = &html[at..];
+                text = at + end_of_tag(tag);
+                if let Some(name) = as_it_is(tag) {
+                    let close = html[text..].find(&format!("</{name}"));
+                    text = close.map_or(html.len(), |close| text + close);
+                }
+                at = text;
+                continue;
+            }
+            _ => {}
         }
+        at += 1;
     }
-    words(rest, &mut out);
+    out.push_str(&html[copied..]);
     out
 }
 
 /// The length of the tag that a text begins with; a ">" in quotes is none of its end.
 fn end_of_tag(tag: &str) -> usize {
     let mut quote = None;
-    for (at, letter) in tag.char_indices() {
+    for (at, letter) in tag.bytes().enumerate() {
         match (quote, letter) {
-            (None, '>') => return at + 1,
-            (None, '"' | '\'') => quote = Some(letter),
+            (None, b'>') => return at + 1,
+            (None, b'"' | b'\'') => quote = Some(letter),
             (Some(open), letter) if open == letter => quote = None,
             _ => {}
         }
@@ -63,34 +72,42 @@ fn end_of_tag(tag: &str) -> usize {
     tag.len()
 }
 
-fn opens(tag: &str, name: &str) -> bool {
-    let after = tag.strip_prefix('<').and_then(|tag| tag.strip_prefix(name));
-    after.is_some_and(|after| !after.starts_with(|letter: char| letter.is_ascii_alphanumeric()))
-}
-
-/// Text between two tags.
-fn words(text: &str, out: &mut String) {
-    let mut from = 0;
-    for (at, _) in text.match_indices(' ') {
-        if belong(&text[..at], &text[at + 1..]) {
-            out.push_str(&text[from..at]);
-            out.push(NO_BREAK);
-            from = at + 1;
-        }
+/// Which element a tag opens, if it is one whose text stays as it is.
+fn as_it_is(tag: &str) -> Option<&'static str> {
+    // Most tags are told by their first letter.
+    if !matches!(tag.as_bytes().get(1), Some(b'o' | b'p' | b's' | b't')) {
+        return None;
     }
-    out.push_str(&text[from..]);
+    let opened = AS_IT_IS.iter().find(|name| {
+        let after = tag[1..].strip_prefix(**name);
+        after.is_some_and(|after| !after.starts_with(|letter: char| letter.is_ascii_alphanumeric()))
+    });
+    opened.copied()
 }
 
-/// Whether what ends before a space and what begins after it stay on one line.
-fn belong(before: &str, after: &str) -> bool {
-    let word = leading(after);
-    let last = last_word(before);
-    let figure = last.ends_with(|letter: char| letter.is_ascii_digit());
-    let year = word.len() == 4 && word.bytes().all(|letter| letter.is_ascii_digit());
-    (figure && (UNITS.contains(&word) || MONTHS.contains(&word)))
-        || (year && MONTHS.contains(&last))
-        || (last == "US" && matches!(word, "gal" | "fl" | "qt"))
-        || (last == "fl" && word == "oz")
+/// Whether what ends before a space of a text and what begins after it stay on one line. Every page is full of spaces:
+/// what stands right beside one tells of nearly all that they part.
+fn belong(text: &str, space: usize) -> bool {
+    let beside = |at: Option<usize>| at.and_then(|at| text.as_bytes().get(at)).copied();
+    let (before, after) = (beside(space.checked_sub(1)), beside(space.checked_add(1)));
+    let words = || (last_word(&text[..space]), leading(&text[space + 1..]));
+    match (before, after) {
+        (Some(b'0'..=b'9'), Some(_)) => {
+            let (_, word) = words();
+            UNITS.contains(&word) || MONTHS.contains(&word)
+        }
+        (Some(b'a'..=b'z'), Some(b'0'..=b'9')) => {
+            let (last, word) = words();
+            let year = word.len() == 4 && word.bytes().all(|letter| letter.is_ascii_digit());
+            year && MONTHS.contains(&last)
+        }
+        (Some(b'S'), Some(b'g' | b'f' | b'q')) => {
+            let (last, word) = words();
+            last == "US" && matches!(word, "gal" | "fl" | "qt")
+        }
+        (Some(b'l'), Some(b'o')) => words() == ("fl", "oz"),
+        _ => false,
+    }
 }
 
 fn leading(text: &str) -> &str {

@@ -24,13 +24,14 @@ pub const IONS: [(&str, &str); 11] = [
 pub const IONS_AT: &str = "/water_report/ions";
 pub const SALTS_AT: &str = "/water_report/salts";
 
-/// What the hidden field carries of a report: spellings other than the usual, what has no field, and that there is one at all
-/// where it says nothing.
+/// What the hidden field carries of a report: spellings other than the usual, what has no field, which of several spellings
+/// the field shows, and that there is a report at all where it says nothing.
 pub fn to_carry(report: &WaterReport) -> String {
     let mut carried = WaterReport::default();
     let spelt = IONS.iter().filter_map(|(_, ion)| {
         let key = key_of(report, ion)?;
-        (key != *ion).then(|| (key.to_owned(), 0.0))
+        let again = without_field(report).any(|(other, _)| meaning(other) == Some(*ion));
+        (key != *ion || again).then(|| (key.to_owned(), 0.0))
     });
     carried.ions.extend(spelt);
     let rest = without_field(report).map(|(key, mg)| (key.clone(), *mg));
@@ -95,5 +96,20 @@ mod tests {
             .map(|(key, _)| key.as_str())
             .collect();
         assert_eq!(rest, ["calcium", "gold"]);
+    }
+
+    #[test]
+    fn the_field_of_an_ion_that_stands_there_twice_stays_that_of_the_first() {
+        for [first, second] in [["chloride", "cl"], ["Ca", "calcium"]] {
+            let ion = meaning(first).unwrap();
+            let report = WaterReport {
+                ions: [(first.to_owned(), 20.0), (second.to_owned(), 30.0)].into(),
+                salts: BTreeMap::new(),
+            };
+            let carried = carried(&to_carry(&report)).unwrap();
+            assert_eq!(key_of(&carried, ion), Some(first));
+            let rest: Vec<_> = without_field(&carried).collect();
+            assert_eq!(rest, [(&second.to_owned(), &30.0)]);
+        }
     }
 }

@@ -66,7 +66,7 @@ fn rules(text: &str) -> Vec<String> {
         }
     };
     check(
-        of("SystemCallFilter") == ["@system-service", "~@privileged @resources"],
+        of("SystemCallFilter") == ["@system-service", "~@privileged @resources", "setpriority"],
         "other calls of the system",
     );
     check(

@@ -354,6 +354,7 @@ fn report() -> impl Strategy<Value = WaterReport> {
         "HCO3",
         "alkalinity_caco3",
         "chloride",
+        "cl",
         "so4",
         "K",
         "hydroxide",

@@ -134,7 +134,7 @@ fn full_document() -> Value {
         "temperature_c": 18.5,
         "vessel": {"name": "the green one", "kind": "demijohn", "brim_l": 27.0, "wide_mouth": false,
                    "headspace_fraction": 0.1, "loss_l": 1.5},
-        "water_report": {"ions": {"Ca": 61.5, "chloride": 20.0, "Ca ": 3.0}, "salts": {"gypsum": 1.25, "NaCl": 0.3}},
+        "water_report": {"ions": {"Ca": 61.5, "chloride": 20.0, "cl": 21.0, "Ca ": 3.0}, "salts": {"gypsum": 1.25, "NaCl": 0.3}},
         "process": [{"when": "day 2", "text": "stir"}]
     })
 }

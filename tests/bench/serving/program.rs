@@ -74,10 +74,11 @@ impl Program {
             / 1024.0
     }
 
-    /// What it takes when nobody asks anything: after a sign-in, and a look at a list.
+    /// What it takes when nobody asks anything: after a sign-in, and a look at a list, once what passwords were hashed in
+    /// is given back, which is half a minute later.
     pub async fn idle(&self, browser: &Browser) -> Vec<Line> {
         assert_eq!(browser.get("/recipes").await.status, 200);
-        tokio::time::sleep(Duration::from_secs(15)).await;
+        tokio::time::sleep(Duration::from_secs(35)).await;
         vec![Line::at_most(
             "memory while nobody asks",
             self.now_mb(),
