@@ -27,6 +27,9 @@ async fn one_button_prints_everything_two_sheets_to_a_leaf() {
         // Who does what; the pouring list; what the table agrees on; six sheets for each judge; the tags.
         let printed = pages(&pool, &page).await;
         assert_eq!(printed.len(), 3 + 3 * table + 1, "{printed:?}");
+        // What hangs on a wall is one leaf, and as large as that allows.
+        page.open("/safety/sheet").await;
+        assert_eq!(pages(&pool, &page).await.len(), 1);
     })
     .await;
 }
