@@ -16,9 +16,10 @@ use super::{cookie, sessions, tokens};
 use crate::app::App;
 use crate::web::error::Kind;
 use crate::web::grant::Grant;
+use crate::web::incoming::Kept;
 use crate::web::listen::Peer;
 use crate::web::pages::see_other;
-use crate::web::{Error, Posted, Viewer, random};
+use crate::web::{Error, Viewer, random};
 
 /// How long a stranger's page waits to learn how the club is called by now.
 const NAME_PATIENCE: Duration = Duration::from_secs(1);
@@ -58,8 +59,8 @@ pub async fn know_the_viewer(State(app): State<App>, mut request: Request, next:
     let uri = original.unwrap_or_else(|| request.uri().clone());
     let posted = request
         .extensions()
-        .get::<Posted>()
-        .cloned()
+        .get::<Kept>()
+        .map(|kept| kept.0.clone())
         .unwrap_or_default();
     let (method, headers) = (request.method().clone(), request.headers().clone());
     let mut response = next.run(request).await;

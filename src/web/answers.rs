@@ -4,16 +4,15 @@ use std::fmt::Write as _;
 use std::time::Duration;
 
 use askama::Template;
-use axum::body::{Body, Bytes, to_bytes};
 use axum::extract::{Request, State};
-use axum::http::request::Parts;
 use axum::http::{HeaderName, HeaderValue, Method, StatusCode, Uri, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use tracing::Instrument;
 
 use super::error::{Carry, Error, Kind};
-use super::form::{CARRIED_BYTES, CARRIED_FIELDS, MAX_BYTES, MAX_FIELDS, Posted, Unreadable};
+use super::form::Posted;
+use super::incoming::{BODY_TIME, Kept, Read, read_form};
 use super::legible::legible;
 use super::metrics::counts;
 use super::once::{self, Once};
@@ -21,14 +20,8 @@ use super::pages;
 use super::paths::Answered;
 use super::shell::Shell;
 use super::site::Site;
-use super::socket::Patience;
-use super::upload;
 use super::viewer::Viewer;
 
-/// How long a body may take to arrive, unless the connection is less patient.
-const BODY_TIME: Duration = Duration::from_secs(30);
-/// The longest path and query.
-const MAX_URI: usize = 8 * 1024;
 /// The header under which the reference number of an answer travels.
 pub const REFERENCE: HeaderName = HeaderName::from_static("x-request-id");
 
@@ -69,15 +62,27 @@ pub async fn answer(State(site): State<Site>, request: Request, next: Next) -> R
     let reference = Reference::draw();
     let began = std::time::Instant::now();
     let (method, uri) = (request.method().clone(), request.uri().clone());
-    let (posted, mut response) = match read_form(request).await {
-        Ok((mut request, posted)) => {
-            request.extensions_mut().insert(posted.clone());
+    let (kept, mut response) = match read_form(request).await {
+        Ok(Read {
+            mut request,
+            posted,
+            kept,
+            rest,
+        }) => {
+            request.extensions_mut().insert(posted);
+            request.extensions_mut().insert(kept.clone());
             request.extensions_mut().insert(reference.clone());
             // Whatever is logged on the way bears the number too.
             let span = tracing::info_span!("request", reference = reference.0);
-            (posted, next.run(request).instrument(span).await)
+            let response = next.run(request).instrument(span).await;
+            if let Some(rest) = rest.filter(|_| {
+                response.status().is_client_error() || response.status().is_server_error()
+            }) {
+                let _ = tokio::time::timeout(BODY_TIME, rest.forget()).await;
+            }
+            (kept, response)
         }
-        Err(error) => (Posted::default(), error.into_response()),
+        Err(error) => (Kept::default(), error.into_response()),
     };
     let error = error_in(&response);
     log(
@@ -88,99 +93,12 @@ pub async fn answer(State(site): State<Site>, request: Request, next: Next) -> R
         began.elapsed(),
     );
     if let Some(error) = error {
-        response = draw(&site, &error, &reference, &uri, &posted, response);
+        response = draw(&site, &error, &reference, &uri, &kept.0, response);
     }
     if let Ok(value) = HeaderValue::try_from(&reference.0) {
         response.headers_mut().insert(REFERENCE, value);
     }
     response
-}
-
-/// The request, and its form as far as that is text.
-async fn read_form(request: Request) -> Result<(Request, Posted), Error> {
-    if request
-        .uri()
-        .path_and_query()
-        .is_some_and(|text| text.as_str().len() > MAX_URI)
-    {
-        return Err(Error::too_large());
-    }
-    // No text of ours holds it and no database stores it, in whatever place of an address it stands.
-    if request.uri().to_string().contains("%00") {
-        return Err(Error::bad_request(
-            "The address holds a zero character, which no text has. Take it out.",
-        ));
-    }
-    let kind = request
-        .headers()
-        .get(header::CONTENT_TYPE)
-        .and_then(|value| value.to_str().ok());
-    let is_form = kind.is_some_and(|kind| {
-        kind.trim_start()
-            .starts_with("application/x-www-form-urlencoded")
-    });
-    if request.method() == Method::POST && kind.is_some_and(may_hold_a_file) && is_short(&request) {
-        return read_without_file(request).await;
-    }
-    if request.method() != Method::POST || !is_form {
-        return Ok((request, Posted::default()));
-    }
-    let path = request.uri().path();
-    let carries = path.ends_with("/sign-in") || path.contains("/sign-in/");
-    let (max_bytes, max_fields) = match carries {
-        true => (MAX_BYTES + CARRIED_BYTES, MAX_FIELDS + CARRIED_FIELDS),
-        false => (MAX_BYTES, MAX_FIELDS),
-    };
-    let (parts, body) = request.into_parts();
-    let bytes = whole(&parts, body, max_bytes).await?;
-    let posted = Posted::read(&bytes, max_fields).map_err(|why| match why {
-        Unreadable::TooManyFields => {
-            Error::bad_request("The form has more fields than this page can take.")
-        }
-        Unreadable::NotText => {
-            Error::bad_request("The form holds bytes that are no text. Go back and type it again.")
-        }
-        Unreadable::ZeroCharacter => Error::bad_request(
-            "The form holds a zero character, which no text has. Go back and remove it.",
-        ),
-    })?;
-    Ok((Request::from_parts(parts, Body::from(bytes)), posted))
-}
-
-async fn whole(parts: &Parts, body: Body, max_bytes: usize) -> Result<Bytes, Error> {
-    let patience = parts.extensions.get::<Patience>();
-    let time = patience.map_or(BODY_TIME, |patience| patience.body);
-    match tokio::time::timeout(time, to_bytes(body, max_bytes)).await {
-        Ok(Ok(bytes)) => Ok(bytes),
-        Ok(Err(_)) => Err(Error::too_large()),
-        Err(_) => Err(Error::too_slow()),
-    }
-}
-
-fn may_hold_a_file(kind: &str) -> bool {
-    kind.trim_start().starts_with("multipart/form-data")
-}
-
-/// Whether a body says that it is no longer than a form without a file may be.
-fn is_short(request: &Request) -> bool {
-    let length = request.headers().get(header::CONTENT_LENGTH);
-    let length = length.and_then(|length| length.to_str().ok()?.parse::<usize>().ok());
-    length.is_some_and(|length| length <= MAX_BYTES)
-}
-
-/// A form in which a file could have been chosen: its handler reads it; where none was chosen, what was typed is carried on.
-async fn read_without_file(request: Request) -> Result<(Request, Posted), Error> {
-    let (parts, body) = request.into_parts();
-    let bytes = whole(&parts, body, MAX_BYTES).await?;
-    let kind = parts.headers.get(header::CONTENT_TYPE);
-    let kind = kind.and_then(|kind| kind.to_str().ok()).unwrap_or_default();
-    let typed = upload::texts(kind, &bytes).unwrap_or_default();
-    let is_typed = |(name, text): &(String, String)| name != once::FIELD && !text.trim().is_empty();
-    let carried = match typed.iter().any(is_typed) {
-        true => Posted::from_pairs(typed),
-        false => Posted::default(),
-    };
-    Ok((Request::from_parts(parts, Body::from(bytes)), carried))
 }
 
 /// The error that a handler left, or the one that an undrawn answer of the framework amounts to.

@@ -14,6 +14,7 @@ pub mod form;
 pub mod grant;
 pub mod guards;
 pub mod headers;
+pub mod incoming;
 pub mod legible;
 pub mod listen;
 pub mod markdown;

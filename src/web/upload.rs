@@ -2,10 +2,17 @@
 
 use std::future::poll_fn;
 use std::pin::Pin;
+use std::sync::{Arc, Mutex, PoisonError};
+use std::task::{Context, Poll};
 
-use axum::body::{Body, HttpBody};
+use axum::body::{Body, Bytes, HttpBody};
+use hyper::body::Frame;
 
 use super::error::Error;
+use super::once;
+
+/// What stands in the field of a file that was not kept.
+pub const NOT_KEPT: &str = "not kept, choose it again";
 
 /// So much of what is too large is still taken in and forgotten, bytes: a browser that is cut off while it sends shows no answer.
 const FORGOTTEN: usize = 64 * 1024 * 1024;
@@ -95,8 +102,25 @@ pub fn texts(content_type: &str, body: &[u8]) -> Option<Vec<(String, String)>> {
 
 /// The texts that stand whole before the first file of a form that may be cut off.
 pub fn texts_before_file(content_type: &str, body: &[u8]) -> Vec<(String, String)> {
-    let Some(boundary) = boundary(content_type) else {
+    before_file(content_type, body).0
+}
+
+/// What can be kept of a form with a file when it cannot be done now: the texts before the file, and in its field that it must be
+/// chosen again. Nothing where nobody typed anything, or where a text holds what no text has.
+pub fn keepable(content_type: &str, body: &[u8]) -> Vec<(String, String)> {
+    let (mut pairs, file) = before_file(content_type, body);
+    let is_typed = |(name, text): &(String, String)| name != once::FIELD && !text.trim().is_empty();
+    if !pairs.iter().any(is_typed) || pairs.iter().any(|(_, text)| text.contains('\0')) {
         return Vec::new();
+    }
+    pairs.extend(file.map(|name| (name, NOT_KEPT.to_owned())));
+    pairs
+}
+
+/// The texts that stand whole before the first file, and the name of its field.
+fn before_file(content_type: &str, body: &[u8]) -> (Vec<(String, String)>, Option<String>) {
+    let Some(boundary) = boundary(content_type) else {
+        return (Vec::new(), None);
     };
     let between = format!("\r\n--{boundary}");
     let first = body.strip_prefix(format!("--{boundary}").as_bytes());
@@ -107,7 +131,82 @@ pub fn texts_before_file(content_type: &str, body: &[u8]) -> Vec<(String, String
         rest = next;
     }
     pairs.truncate(MOST);
-    pairs
+    (pairs, file_at(rest))
+}
+
+/// The name of the field of a file that stands at the beginning.
+fn file_at(rest: &[u8]) -> Option<String> {
+    let (head, _) = split(rest.strip_prefix(b"\r\n")?, b"\r\n\r\n")?;
+    let (name, is_file) = named(std::str::from_utf8(head).ok()?)?;
+    is_file.then_some(name)
+}
+
+/// The beginning of a body, about `most` bytes; the body as it was; and what of it nobody reads.
+///
+/// # Errors
+/// When it breaks off.
+pub async fn begun(body: Body, most: usize) -> Result<(Vec<u8>, Body, Rest), Error> {
+    let rest = Rest(Arc::new(Mutex::new(body)));
+    let mut bytes = Vec::new();
+    while bytes.len() < most {
+        let Some(frame) = rest.next().await else {
+            break;
+        };
+        let frame = frame.map_err(|_| Error::bad_request("The form broke off. Send it again."))?;
+        bytes.extend(frame.into_data().unwrap_or_default());
+    }
+    let whole = Rejoined {
+        head: Some(Bytes::from(bytes.clone())),
+        rest: rest.clone(),
+    };
+    Ok((bytes, Body::new(whole), rest))
+}
+
+/// What follows the beginning of a body.
+#[derive(Clone)]
+pub struct Rest(Arc<Mutex<Body>>);
+
+impl Rest {
+    fn poll(&self, context: &mut Context<'_>) -> Poll<Option<Result<Frame<Bytes>, axum::Error>>> {
+        let mut body = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        Pin::new(&mut *body).poll_frame(context)
+    }
+
+    async fn next(&self) -> Option<Result<Frame<Bytes>, axum::Error>> {
+        poll_fn(|context| self.poll(context)).await
+    }
+
+    /// Takes in what nobody read, so that whoever still sends it sees the answer.
+    pub async fn forget(self) {
+        let mut taken = 0;
+        while let Some(Ok(frame)) = self.next().await {
+            taken += frame.into_data().map_or(0, |bytes| bytes.len());
+            if taken > FORGOTTEN {
+                break;
+            }
+        }
+    }
+}
+
+/// A body whose beginning was read already.
+struct Rejoined {
+    head: Option<Bytes>,
+    rest: Rest,
+}
+
+impl HttpBody for Rejoined {
+    type Data = Bytes;
+    type Error = axum::Error;
+
+    fn poll_frame(
+        mut self: Pin<&mut Self>,
+        context: &mut Context<'_>,
+    ) -> Poll<Option<Result<Frame<Bytes>, axum::Error>>> {
+        match self.head.take() {
+            Some(head) => Poll::Ready(Some(Ok(Frame::data(head)))),
+            None => self.rest.poll(context),
+        }
+    }
 }
 
 /// A text that stands whole at the beginning, and what follows.
@@ -193,6 +292,22 @@ mod tests {
         let cut = &text.as_bytes()[..40];
         assert_eq!(texts_before_file(kind, cut), []);
         assert_eq!(texts_before_file("text/plain", whole.as_bytes()), []);
+    }
+
+    #[test]
+    fn of_a_form_with_a_file_what_was_typed_can_be_kept() {
+        let text = "--xYz\r\nContent-Disposition: form-data; name=\"note\"\r\n\r\npears\r\n";
+        let file = "--xYz\r\nContent-Disposition: form-data; name=\"picture\"; filename=\"x\"\r\n\r\n\u{1}";
+        let pair = |name: &str, text: &str| (name.to_owned(), text.to_owned());
+        let both = format!("{text}{file}");
+        assert_eq!(
+            keepable(KIND, both.as_bytes()),
+            [pair("note", "pears"), pair("picture", NOT_KEPT)]
+        );
+        // A form of nothing but a key and a file is sent anew as quickly.
+        assert_eq!(keepable(KIND, &whole()), []);
+        let odd = both.replace("pears", "pe\0rs");
+        assert_eq!(keepable(KIND, odd.as_bytes()), []);
     }
 
     #[test]

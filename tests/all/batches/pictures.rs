@@ -143,6 +143,47 @@ async fn a_note_without_a_picture_comes_back_after_the_session_ended() {
 }
 
 #[tokio::test]
+async fn of_a_note_with_a_picture_the_text_comes_back() {
+    let club = Club::open().await;
+    let (person, ada, recipe) = a_maker(&club, "Ada").await;
+    let batch = started(&ada, &recipe, &[]).await;
+    // Small enough to be read before anything is known, and as a telephone makes it.
+    for (note, bytes) in [
+        ("It smells of pears.", photograph(30, 20)),
+        ("It smells of figs.", vec![0xff; 6 * 1024 * 1024]),
+    ] {
+        let form = ada.get(&format!("{batch}/log/note")).await;
+        let once = form.hidden("once").expect("a key");
+        ada.take_cookies("");
+        let asked = again(&club, &ada, &batch, (note, &once), &bytes).await;
+        assert!(asked.has_button("Sign in"), "{}", asked.text);
+        let labelled = [
+            ("Name", person.name.as_str()),
+            ("Password", person.password.as_str()),
+        ];
+        let back = ada.submit(&asked, "Sign in", &labelled).await;
+        assert!(back.text.contains(note), "{}", back.text);
+        assert!(
+            back.text.contains("not kept, choose it again"),
+            "{}",
+            back.text
+        );
+        let done = ada.submit(&back, "Send again", &[]).await;
+        assert_eq!(done.status, 303, "{}", done.text);
+        let sheet = ada.get(&batch).await;
+        assert_eq!(sheet.text.matches(note).count(), 1);
+    }
+    // With the database away, too.
+    let form = ada.get(&format!("{batch}/log/note")).await;
+    let once = form.hidden("once").expect("a key");
+    club.pool().close().await;
+    let note = "It smells of smoke.";
+    let page = again(&club, &ada, &batch, (note, &once), &vec![0xff; 1024 * 1024]).await;
+    assert_eq!(page.status, 503);
+    assert!(page.text.contains(note), "{}", page.text);
+}
+
+#[tokio::test]
 async fn what_is_no_picture_is_told_beside_the_field_and_the_note_stays() {
     let club = Club::open().await;
     let (_, ada, recipe) = a_maker(&club, "Ada").await;
