@@ -1,5 +1,6 @@
 //! Which database is used, as whom, and how it is made ready: waited for, migrated, pooled.
 
+mod address;
 mod store;
 
 use std::fmt;
@@ -153,6 +154,13 @@ impl Database {
             return Ok(None);
         };
         let read = |url: &str| {
+            let (url, unknown) = address::of_known(url);
+            if unknown > 0 {
+                tracing::warn!(
+                    unknown,
+                    "parameters in the address of the database that are not known are left out"
+                );
+            }
             url.parse::<PgConnectOptions>()
                 .map_err(DatabaseError::Unreachable)
         };
@@ -255,7 +263,8 @@ pub(crate) async fn migrate(conn: &mut PgConnection) -> Result<(), DatabaseError
 }
 
 /// A pool whose connections give up in time: a statement after 5 s, a lock after 4 s, an idle transaction after 10 s,
-/// an acquire after 5 s. A connection is asked whether it lives after it has rested, and one over a network also when it comes back.
+/// an acquire after 5 s. A connection is asked whether it lives after it has rested, and one over a network also when it comes back,
+/// and then whether its server still is the one that takes writes.
 pub fn pool(options: &PgConnectOptions, size: u32) -> PgPool {
     let options = options.clone().options([
         ("statement_timeout", "5s"),
@@ -280,10 +289,10 @@ pub fn pool(options: &PgConnectOptions, size: u32) -> PgPool {
         })
         .after_release(move |conn, _| {
             Box::pin(async move {
-                if is_far {
-                    answers(conn).await?;
+                match is_far {
+                    true => in_time(ANSWER, store::takes_writes(conn)).await,
+                    false => Ok(true),
                 }
-                Ok(true)
             })
         })
         .connect_lazy_with(options)

@@ -242,4 +242,12 @@ fn start_log(config: &Config) {
         LogFormat::Text => log.with_target(false).init(),
         LogFormat::Json => log.json().flatten_event(true).with_span_list(false).init(),
     }
+    // A line of the log like any other, within its request. Not the message: it may quote what somebody wrote.
+    std::panic::set_hook(Box::new(|panic| {
+        let place = panic.location().map(ToString::to_string);
+        tracing::error!(
+            place = place.unwrap_or_default(),
+            "a part of the program panicked"
+        );
+    }));
 }

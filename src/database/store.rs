@@ -23,3 +23,11 @@ pub(super) async fn take_wording(
     }
     Ok(())
 }
+
+/// Whether a connection's server takes writes: one that another took over from only reads.
+pub(super) async fn takes_writes(conn: &mut PgConnection) -> Result<bool, sqlx::Error> {
+    let writes = sqlx::query_scalar!(
+        r#"select current_setting('transaction_read_only') = 'off' as "writes!""#
+    );
+    writes.fetch_one(conn).await
+}

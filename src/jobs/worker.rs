@@ -64,9 +64,15 @@ impl Worker {
         let mut under_way = JoinSet::new();
         let mut established = false;
         while !*stop.borrow_and_update() {
-            let looked = self.look(&mut established, &mut under_way, &is_cut).await;
-            if let Err(cause) = looked {
-                tracing::debug!(%cause, "no jobs can be taken right now");
+            // A database that says nothing keeps nobody from stopping.
+            tokio::select! {
+                looked = self.look(&mut established, &mut under_way, &is_cut) => if let Err(cause) = looked {
+                    tracing::debug!(%cause, "no jobs can be taken right now");
+                },
+                told = stop.changed() => match told {
+                    Ok(()) => continue,
+                    Err(_) => break,
+                },
             }
             tokio::select! {
                 told = stop.changed() => if told.is_err() { break },
@@ -172,12 +178,13 @@ async fn until_lost(pool: &PgPool, held: &Held, lease: Duration) {
         sleep(lease / 3).await;
         let asked = Instant::now();
         let kept = async { store::keep(&mut *pool.acquire().await?, held, lease).await };
-        match kept.await {
-            Ok(true) => said = asked,
-            Ok(false) => return,
-            Err(cause) => {
+        match timeout(lease / 3, kept).await {
+            Ok(Ok(true)) => said = asked,
+            Ok(Ok(false)) => return,
+            Ok(Err(cause)) => {
                 tracing::debug!(%cause, job = held.kind, "nobody heard that a job is in hand")
             }
+            Err(_) => tracing::debug!(job = held.kind, "nobody said that a job is in hand"),
         }
         if said.elapsed() >= lease {
             return;

@@ -10,9 +10,11 @@ use crate::web::random;
 use crate::web::units::Units;
 use crate::web::viewer::{MemberId, Role, Settings};
 
-/// Whether the database answers.
+/// Whether the database answers, and takes writes: one that another took over from only reads.
 pub async fn is_there(pool: &PgPool) -> bool {
-    query_scalar!("select 1").fetch_one(pool).await.is_ok()
+    let writes =
+        query_scalar!(r#"select current_setting('transaction_read_only') = 'off' as "writes!""#);
+    writes.fetch_one(pool).await.unwrap_or(false)
 }
 
 /// Makes a member; `None` when the name, or one that looks like it, is taken.

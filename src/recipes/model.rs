@@ -180,6 +180,14 @@ pub struct StartedFrom {
     pub title: Option<String>,
 }
 
+/// A recipe that was started from another one, as that one's sheet names it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StartedHere {
+    pub recipe: PublicId,
+    pub title: String,
+    pub owner_name: String,
+}
+
 /// Which recipes a list shows; each within what the viewer may see.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Shelf {

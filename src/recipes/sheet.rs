@@ -204,7 +204,7 @@ async fn show_sheet(
         started_here: started_here
             .iter()
             .map(|line| {
-                let url = base.link(&paths::SHEET.with(&[line.public_id.as_str()]));
+                let url = base.link(&paths::SHEET.with(&[line.recipe.as_str()]));
                 (url, format!("{} by {}", line.title, line.owner_name))
             })
             .collect(),

@@ -4,8 +4,8 @@ use sqlx::PgConnection;
 
 use super::browse::{self, View};
 use super::model::{
-    Cursor, Numbers, Recipe, RecipeId, RecipeLine, RecipePage, Revision, RevisionId, RevisionLine,
-    Shelf, StartedFrom, Visibility,
+    Cursor, Numbers, Recipe, RecipeId, RecipePage, Revision, RevisionId, RevisionLine, Shelf,
+    StartedFrom, StartedHere, Visibility,
 };
 use super::public_id::PublicId;
 use super::saving::Source;
@@ -186,18 +186,13 @@ pub async fn list_started_here(
     viewer: Option<MemberId>,
     recipe: &PublicId,
     limit: usize,
-) -> Result<Vec<RecipeLine>, sqlx::Error> {
+) -> Result<Vec<StartedHere>, sqlx::Error> {
     sqlx::query_as!(
-        RecipeLine,
-        r#"select r.public_id as "public_id: PublicId", r.title, r.owner_id as "owner: MemberId", m.name as owner_name,
-               r.visibility as "visibility: Visibility", r.version, r.updated_at,
-               n.volume_l, n.og, n.fg, n.abv_percent, n.honey_kg, n.honeys, n.style_family, n.strength, n.sweetness,
-               n.problems, n.ready_months, n.cost_per_bottle, r.rating_count, r.rating_mean, r.made_count
+        StartedHere,
+        r#"select r.public_id as "recipe: PublicId", r.title, m.name as owner_name
            from recipes source
            join revisions s on s.recipe_id = source.id
            join recipes r on r.started_from_id = s.id
-           join revisions v on v.recipe_id = r.id and v.number = r.version
-           join revision_numbers n on n.revision_id = v.id
            join members m on m.id = r.owner_id
            where source.public_id = $1 and recipe_visible(source, $2) and recipe_visible(r, $2) and r.binned_at is null
            order by r.updated_at desc, r.public_id desc limit $3"#,

@@ -330,10 +330,10 @@ pub fn violated(cause: &sqlx::Error) -> Option<&str> {
     cause.as_database_error().and_then(|told| told.constraint())
 }
 
-/// SQLSTATEs that pass by themselves: the server is away, full, locked or too slow.
+/// SQLSTATEs that pass by themselves: the server is away, full, locked, too slow, or no longer the one that takes writes.
 const PASSING: &[&str] = &[
-    "08000", "08003", "08006", "25P03", "40001", "40P01", "53000", "53100", "53200", "53300",
-    "55P03", "57014", "57P01", "57P02", "57P03", "58030",
+    "08000", "08003", "08006", "25006", "25P03", "40001", "40P01", "53000", "53100", "53200",
+    "53300", "55P03", "57014", "57P01", "57P02", "57P03", "58030",
 ];
 
 impl From<sqlx::Error> for Error {

@@ -11,6 +11,9 @@ use tokio::time::{Instant, Sleep, sleep};
 
 use super::listen::Stream;
 
+/// The longest that somebody may take to read one answer, in whatever small pieces.
+const LONGEST_ANSWER: Duration = Duration::from_secs(15 * 60);
+
 /// How long each kind of silence may last, and a form altogether.
 #[derive(Clone, Copy, Debug)]
 pub struct Patience {
@@ -66,6 +69,8 @@ pub struct Socket {
     armed_for: Option<(Phase, Instant)>,
     writing: Pin<Box<Sleep>>,
     write_stalls: bool,
+    /// Since when an answer is being sent whose head is written.
+    sending: Option<Instant>,
 }
 
 impl Socket {
@@ -80,6 +85,7 @@ impl Socket {
             armed_for: None,
             writing: Box::pin(sleep(patience.write)),
             write_stalls: false,
+            sending: None,
         };
         (socket, progress)
     }
@@ -109,6 +115,16 @@ impl Socket {
         }
     }
 
+    /// Some of an answer was taken: as long as it goes out, the connection does not rest.
+    fn goes_on(&mut self) {
+        if self.progress.now().0 == Phase::Idle {
+            let since = *self.sending.get_or_insert_with(Instant::now);
+            if since.elapsed() < LONGEST_ANSWER {
+                self.progress.enter(Phase::Idle);
+            }
+        }
+    }
+
     fn watch_write<T>(
         &mut self,
         cx: &mut Context<'_>,
@@ -116,6 +132,7 @@ impl Socket {
     ) -> Poll<io::Result<T>> {
         if polled.is_ready() {
             self.write_stalls = false;
+            self.goes_on();
             return polled;
         }
         if !self.write_stalls {
@@ -139,6 +156,7 @@ impl AsyncRead for Socket {
             Poll::Pending => self.wait_for_bytes(cx),
             Poll::Ready(done) => {
                 if buf.filled().len() > before && self.progress.now().0 == Phase::Idle {
+                    self.sending = None;
                     self.progress.enter(Phase::Head);
                 }
                 Poll::Ready(done)

@@ -89,6 +89,16 @@ async fn forms_from_elsewhere_do_nothing() {
     let ada = a_member().of(&club).await;
     let browser = club.browser_of(&ada).await;
     let origin = club.app.site.origin().to_owned();
+    // Nearly ours: another name that ends or begins alike, another port.
+    let nearly = [
+        origin.replace("://", "://evil-"),
+        origin.replace("://", "://x@"),
+        format!("{origin}.evil.example"),
+        format!("{origin}0"),
+    ];
+    let alike = nearly
+        .iter()
+        .map(|other| (vec![("origin", other.as_str())], 403));
     let fields = [
         ("units", "us"),
         ("theme", "light"),
@@ -120,7 +130,10 @@ async fn forms_from_elsewhere_do_nothing() {
         (vec![("sec-fetch-site", "same-origin")], 303),
         (vec![("sec-fetch-site", "none")], 303),
         (vec![("origin", &*origin)], 303),
-    ] {
+    ]
+    .into_iter()
+    .chain(alike)
+    {
         let mut request = browser
             .request(reqwest::Method::POST, "/settings")
             .form(&fields);

@@ -6,6 +6,7 @@ use std::time::Duration;
 use axum::Router;
 use axum::routing::get;
 use mustwright::app;
+use mustwright::web::flow::{Pieces, flow};
 use mustwright::web::form::{MAX_BYTES, MAX_FIELDS};
 use mustwright::web::listen::Limits;
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
@@ -134,6 +135,29 @@ async fn a_form_that_does_not_arrive_is_not_waited_for() {
     let answer = conversation(club.address, request).await;
     assert_eq!(status(&answer), "408");
     assert!(String::from_utf8_lossy(&answer).contains("took too long to arrive"));
+}
+
+#[tokio::test]
+async fn an_answer_that_goes_out_slowly_goes_out_whole() {
+    let club = Club::open().await;
+    let slow = get(|| async {
+        flow(async |pieces: Pieces| {
+            for _ in 0..12 {
+                tokio::time::sleep(Duration::from_millis(60)).await;
+                if !pieces.send(vec![b'~'; 100]).await {
+                    break;
+                }
+            }
+            Ok(())
+        })
+    });
+    let router = app::dressed(Router::new().route("/slow", slow), club.app.clone());
+    // It lasts more than three times as long as a connection may rest.
+    let (address, _stop, _server) = listen_with(router, impatient()).await;
+    let request = b"GET /slow HTTP/1.1\r\nHost: x\r\n\r\n";
+    let answer = conversation(address, request).await;
+    assert_eq!(status(&answer), "200");
+    assert_eq!(answer.iter().filter(|byte| **byte == b'~').count(), 1_200);
 }
 
 #[tokio::test]

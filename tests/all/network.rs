@@ -3,10 +3,14 @@
 
 use std::time::Duration;
 
+use mustwright::jobs::listed;
+use mustwright::jobs::worker::{Pace, Worker};
 use mustwright::web::listen::Limits;
+use sqlx::{AssertSqlSafe, Connection, Executor, PgConnection};
+use tokio::sync::watch;
 
 use crate::support::relay::{Network, Relay};
-use crate::support::{Browser, Club, Page, TestDatabase, a_member};
+use crate::support::{Browser, Club, Page, TestDatabase, a_member, database};
 
 const SAVE: &str = "Save as revision 1";
 
@@ -110,4 +114,63 @@ async fn connections_that_fell_silent_give_up_their_places() {
     }
     relay.becomes(Network::Good);
     until(&browser, "/settings", 200).await;
+}
+
+/// After another server of the database took over, the old one only reads: that passes, and nothing typed is lost.
+#[tokio::test]
+async fn a_database_that_only_reads_is_not_ready_and_is_left() {
+    let (club, relay, browser) = over_a_network().await;
+    let form = browser.get("/recipes/new").await;
+    let name = club.database.name();
+    let only_reads = async |on: &str| {
+        let mut conn = PgConnection::connect_with(database::server())
+            .await
+            .expect("a way in");
+        for statement in [
+            "set default_transaction_read_only = off".to_owned(),
+            format!("alter database {name} set default_transaction_read_only = {on}"),
+        ] {
+            conn.execute(AssertSqlSafe(statement))
+                .await
+                .expect("a setting");
+        }
+    };
+    only_reads("on").await;
+    // Whoever is connected has to come anew.
+    relay.becomes(Network::Down);
+    assert_eq!(browser.get("/health/ready").await.status, 503);
+    relay.becomes(Network::Good);
+    until(&browser, "/recipes", 200).await;
+    assert_eq!(browser.get("/health/ready").await.status, 503);
+    let page = browser.submit(&form, SAVE, &[("Name", "Whitsun")]).await;
+    assert_eq!(
+        (page.status, page.hidden("title").as_deref()),
+        (503, Some("Whitsun"))
+    );
+    only_reads("off").await;
+    until(&browser, "/health/ready", 200).await;
+    let done = browser.submit(&page, "Send again", &[]).await;
+    assert_eq!(done.status, 303, "{}", done.text);
+    assert_eq!(recipes(&club).await, 1);
+}
+
+/// Where the database says nothing, whoever looks for jobs waits for it; not once the server is told to stop.
+#[tokio::test]
+async fn a_silent_database_keeps_no_server_from_stopping() {
+    let (club, relay, _) = over_a_network().await;
+    let pace = Pace {
+        look: Duration::from_millis(10),
+        ..Pace::default()
+    };
+    let worker = Worker::new(club.pool().clone(), listed::all(&club.app), pace);
+    let (stop, stopped) = watch::channel(false);
+    let works = tokio::spawn(worker.run(stopped));
+    tokio::time::sleep(Duration::from_millis(200)).await;
+    relay.becomes(Network::Silent);
+    tokio::time::sleep(Duration::from_millis(200)).await;
+    stop.send(true).expect("it hears");
+    tokio::time::timeout(Duration::from_secs(3), works)
+        .await
+        .expect("in time")
+        .expect("an end");
 }

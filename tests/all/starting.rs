@@ -296,6 +296,9 @@ async fn a_second_signal_ends_at_once() {
 async fn nothing_secret_is_logged() {
     let database = TestDatabase::empty().await;
     let (owner, app) = database.urls();
+    // A password under a mistyped name.
+    let sign = if app.contains('?') { '&' } else { '?' };
+    let app = format!("{app}{sign}pasword=canaryparameter");
     let mut given = settings(&owner, &app);
     given.extend([
         ("MUSTWRIGHT_LOG", "debug"),

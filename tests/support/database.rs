@@ -134,8 +134,7 @@ impl TestDatabase {
 
     /// A copy of this database, to which nobody may be connected meanwhile.
     pub async fn copy(&self) -> TestDatabase {
-        let from = self.options.get_database().expect("a name");
-        TestDatabase::like(Some(from)).await
+        TestDatabase::like(Some(self.name())).await
     }
 
     /// A database without a table.
@@ -143,6 +142,11 @@ impl TestDatabase {
         // The roles come with the template.
         template().await;
         TestDatabase::like(None).await
+    }
+
+    /// What it is called.
+    pub fn name(&self) -> &str {
+        self.options.get_database().expect("a name")
     }
 
     /// The address for the role that migrates, and the one for the role that serves.
@@ -179,8 +183,7 @@ impl TestDatabase {
         let relay = Relay::before(self.options.clone()).await;
         let near = match self.options.get_socket() {
             // Without a password: the socket's owner is let in.
-            Some(_) => PgConnectOptions::new_without_pgpass()
-                .database(self.options.get_database().expect("a name")),
+            Some(_) => PgConnectOptions::new_without_pgpass().database(self.name()),
             None => self.options.clone(),
         };
         let options = near

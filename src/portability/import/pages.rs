@@ -119,7 +119,6 @@ pub(in crate::portability) async fn upload(
 ) -> Answer {
     let sent =
         sent.map_err(|_| Error::bad_request("Choose the file on the page of the import."))?;
-    let _turn = costly::turn().await?;
     let mut form = FormState::new();
     let bytes = match file_in(sent).await {
         Ok(Some(bytes)) => bytes,
@@ -132,6 +131,8 @@ pub(in crate::portability) async fn upload(
             return not_stored(form_again(&import_page(&app, &viewer, form)));
         }
     };
+    // One's turn begins when the file is here: whoever sends slowly keeps nobody waiting.
+    let _turn = costly::turn().await?;
     if let Err(why) = opened(bytes.clone()).await? {
         form.refuse("file", why.to_string());
         return not_stored(form_again(&import_page(&app, &viewer, form)));
