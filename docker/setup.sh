@@ -123,7 +123,8 @@ install_postgres() {
     fi
     for major in 17 16 15 14; do
         if [ -n "$(apt-cache madison "postgresql-$major" 2>/dev/null)" ]; then
-            install "postgresql-$major"
+            # The authorities, for a database that is far and proves who it is.
+            install "postgresql-$major" ca-certificates
             return
         fi
     done

@@ -35,6 +35,10 @@ pub enum BackupError {
         /// The last that it said.
         said: String,
     },
+    #[error(
+        "PostgreSQL's programs here are too old for this backup: it was made beside PostgreSQL {0}; use programs of that major or a newer one"
+    )]
+    OldPrograms(String),
     #[error("cannot read {}: {}", .0.display(), .1)]
     Unread(PathBuf, io::Error),
     #[error("{} is no backup of Mustwright", .0.display())]

@@ -204,12 +204,20 @@ async fn fill(source: &Source, backup: &Checked) -> Result<(), BackupError> {
     // The first that broke tells why; the other one was killed, or found nobody there.
     match (told, done) {
         (_, Ok(done)) if done.code().is_some_and(|code| code != 0) => Err(of("psql", doer_said)),
+        (Ok((told, _)), _) if !told.success() && is_too_new(&teller_said) => {
+            Err(BackupError::OldPrograms(backup.header.postgres.clone()))
+        }
         (Ok((told, _)), _) if !told.success() => Err(of("pg_restore", teller_said)),
         (_, Ok(done)) if !done.success() => Err(of("psql", doer_said)),
         (Err(cause), _) => Err(of("pg_restore", cause.to_string())),
         (_, Err(cause)) => Err(of("psql", cause.to_string())),
         (Ok(_), Ok(_)) => fed.map_err(|cause| BackupError::Unread(backup.path.clone(), cause)),
     }
+}
+
+/// Whether `pg_restore` does not know the format of an archive, which newer programs made.
+fn is_too_new(said: &str) -> bool {
+    said.contains("unsupported version") && said.contains("in file header")
 }
 
 async fn feed(mut archive: impl AsyncRead + Unpin, to: Option<ChildStdin>) -> io::Result<()> {
@@ -297,6 +305,16 @@ async fn compare(conn: &mut PgConnection, header: &Header) -> Result<(), BackupE
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn an_archive_of_newer_programs_is_told_from_a_broken_one() {
+        assert!(is_too_new(
+            "pg_restore: error: unsupported version (1.16) in file header"
+        ));
+        assert!(!is_too_new(
+            "pg_restore: error: could not read from input file: end of file"
+        ));
+    }
 
     #[test]
     fn a_setting_that_older_servers_do_not_know_is_left_out() {

@@ -227,7 +227,7 @@ fn the_compose_file_keeps_its_rules() {
                 "the backups have no volume",
             ),
             (
-                "stop_grace_period: 60s",
+                "stop_grace_period: 120s",
                 "restart_after: 1s",
                 "no time to stop",
             ),

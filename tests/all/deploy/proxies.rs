@@ -73,6 +73,32 @@ fn number(text: &str, words: &str) -> usize {
     digits.parse().expect("a number")
 }
 
+/// A token that went over plain http once is no secret any more: the program must notice.
+#[test]
+fn programs_are_not_led_on_from_plain_http() {
+    let text = read("docker/proxies.md");
+    for (title, refused, led) in [
+        (
+            "Caddy",
+            "handle /api/* {\n\t\trespond 403",
+            "redir https://",
+        ),
+        (
+            "nginx",
+            "location ~ /api/ { return 403; }",
+            "return 301 https://",
+        ),
+        ("Apache", "RedirectMatch 403 /api/", "Redirect permanent"),
+    ] {
+        let part = part(&text, title);
+        let (refused, led) = (part.find(refused), part.find(led));
+        assert!(
+            refused.is_some() && led.is_some() && refused < led,
+            "{title}"
+        );
+    }
+}
+
 #[test]
 fn proxies_let_through_what_members_bring_along() {
     let text = read("docker/proxies.md");

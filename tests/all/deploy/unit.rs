@@ -105,7 +105,7 @@ fn the_unit_keeps_its_rules() {
         &[
             ("~@privileged @resources", "~@privileged", "other calls"),
             ("serve\n", "demo\n", "another program"),
-            ("TimeoutStopSec=60", "TimeoutStopSec=5", "no time to stop"),
+            ("TimeoutStopSec=120", "TimeoutStopSec=5", "no time to stop"),
             ("LimitNOFILE=8192", "LimitNOFILE=1024", "fewer files"),
             (
                 "MUSTWRIGHT_DATA_DIR=",
