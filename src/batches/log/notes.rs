@@ -99,6 +99,12 @@ pub(super) async fn log(
     if let Claim::Done(location) = once::claim(&mut tx, &once, &member, paths::WRITE_NOTE).await? {
         return see_other(app.site.base(), &location);
     }
+    if picture.is_some()
+        && pictures::store::count_of(&mut tx, member.id).await? >= pictures::MOST_OF_ONE
+    {
+        form.refuse(FILE, pictures::Fault::TooMany.to_string());
+        return form_again(&deed_page(&app, &member, &desk, &NOTE, form)?);
+    }
     let number = write(
         &app,
         &mut tx,

@@ -55,10 +55,6 @@ pub fn hash(bytes: &[u8]) -> String {
     digest.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
-/// What the file says when something is left out.
-const SHORTENED: &str = "Of what sensors told, this holds the last reading of each hour, with which everything is reckoned. Every minute of it\n\
-     is more than one file can hold: the page of each batch gives its whole log, as a table or as JSON.\n\n";
-
 /// The file that a member takes along.
 ///
 /// # Errors
@@ -92,13 +88,15 @@ pub fn file(
         "files": hashes.collect::<serde_json::Map<_, _>>(),
     });
     let manifest = serde_json::to_vec_pretty(&manifest).map_err(|_| TooMuch)?;
-    let mut kinds = things.0.iter();
-    let is_shortened = kinds.any(|(kind, found)| kind.is_shortened(found));
-    let told = if is_shortened { SHORTENED } else { "" };
+    let kinds = things.0.iter();
+    let told: String = kinds
+        .flat_map(|(kind, found)| kind.left_out(found))
+        .map(|told| format!("{told}\n\n"))
+        .collect();
     let mut all = vec![
         (
             "readme.txt".to_owned(),
-            readme(club, member, told).into_bytes(),
+            readme(club, member, &told).into_bytes(),
         ),
         (MANIFEST.to_owned(), manifest),
     ];

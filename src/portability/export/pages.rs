@@ -37,15 +37,16 @@ pub(in crate::portability) async fn show(
 }
 
 pub(in crate::portability) async fn download(State(app): State<App>, member: Member) -> Answer {
-    let _turn = costly::turn().await?;
+    let turn = costly::turn().await?;
     let mut moment = store::snapshot(&app.pool).await?;
     let things = read(&mut moment, &member).await?;
     moment.rollback().await?;
     let (now, club) = (app.clock.now(), app.site.club_name());
     let name = format!("mustwright-{}.zip", now.format("%Y-%m-%d"));
     let id = member.id.0;
-    let packed = tokio::task::spawn_blocking(move || file(&things, &club, &member, now));
-    let packed = packed.await.map_err(Error::unexpected)?;
+    let packed = turn
+        .work(move || file(&things, &club, &member, now))
+        .await?;
     let packed = packed.map_err(|_| {
         Error::conflict(
             "You have more here than one file can hold. Ask a keeper, who can make a backup of everything.",

@@ -8,7 +8,8 @@ use sqlx::PgConnection;
 
 use super::{BadExport, Opened, Report, open, store, take};
 use crate::app::App;
-use crate::portability::{archive, costly, paths};
+use crate::portability::costly::{self, Turn};
+use crate::portability::{archive, paths};
 use crate::web::Error;
 use crate::web::dates::moment;
 use crate::web::form::{FormState, Posted};
@@ -106,11 +107,6 @@ async fn file_in(mut form: Multipart) -> Result<Option<Vec<u8>>, BadExport> {
     Ok(None)
 }
 
-async fn opened(bytes: Vec<u8>) -> Result<Result<Opened, BadExport>, Error> {
-    let opened = tokio::task::spawn_blocking(move || open(&bytes));
-    opened.await.map_err(Error::unexpected)
-}
-
 pub(in crate::portability) async fn upload(
     State(app): State<App>,
     viewer: Viewer,
@@ -132,8 +128,9 @@ pub(in crate::portability) async fn upload(
         }
     };
     // One's turn begins when the file is here: whoever sends slowly keeps nobody waiting.
-    let _turn = costly::turn().await?;
-    if let Err(why) = opened(bytes.clone()).await? {
+    let turn = costly::turn().await?;
+    let whole = bytes.clone();
+    if let Err(why) = turn.work(move || open(&whole)).await? {
         form.refuse("file", why.to_string());
         return not_stored(form_again(&import_page(&app, &viewer, form)));
     }
@@ -147,11 +144,12 @@ async fn waiting_for(
     app: &App,
     conn: &mut PgConnection,
     member: &Member,
+    turn: &Turn,
 ) -> Result<Option<Opened>, Error> {
     match store::find(conn, member.id, app.clock.now()).await? {
         None => Ok(None),
         // It was sound when it came.
-        Some(bytes) => Ok(opened(bytes).await?.ok()),
+        Some(bytes) => Ok(turn.work(move || open(&bytes)).await?.ok()),
     }
 }
 
@@ -167,9 +165,9 @@ pub(in crate::portability) async fn waiting(
     viewer: Viewer,
     member: Member,
 ) -> Answer {
-    let _turn = costly::turn().await?;
+    let turn = costly::turn().await?;
     let mut tx = app.pool.begin().await?;
-    let Some(opened) = waiting_for(&app, &mut tx, &member).await? else {
+    let Some(opened) = waiting_for(&app, &mut tx, &member, &turn).await? else {
         return gone(&app);
     };
     // Tried, and undone: what is shown is what will be.
@@ -248,12 +246,12 @@ pub(in crate::portability) async fn take_in(
 ) -> Answer {
     let once = Once::read(&posted, &member)?;
     let with_settings = posted.one("with_settings")? == "yes";
-    let _turn = costly::turn().await?;
+    let turn = costly::turn().await?;
     let mut tx = app.pool.begin().await?;
     if let Claim::Done(location) = once::claim(&mut tx, &once, &member, paths::TAKE_IN).await? {
         return see_other(app.site.base(), &location);
     }
-    let Some(opened) = waiting_for(&app, &mut tx, &member).await? else {
+    let Some(opened) = waiting_for(&app, &mut tx, &member, &turn).await? else {
         return gone(&app);
     };
     let report = take(&mut tx, &opened, &member, with_settings, app.clock.now()).await?;

@@ -8,6 +8,7 @@ use sqlx::PgConnection;
 
 use super::picture::is_plain;
 use super::{Kind, Taken, Taking, Work, minutes, moment, store, text};
+use crate::batches::log::pictures;
 use crate::batches::opened::refresh_for;
 use crate::engine::json::Json;
 use crate::engine::log::Start;
@@ -22,10 +23,35 @@ use crate::web::{Error, random};
 /// Batches, also those in the bin.
 pub struct Batches;
 
-/// Of sensors, the last reading of each hour stands among the entries, the rest in short.
-static WHOLE: LazyLock<String> = LazyLock::new(|| READ.replace("{minutes}", minutes::READ));
-/// Without that rest.
-static SHORTENED: LazyLock<String> = LazyLock::new(|| READ.replace("{minutes}", "null"));
+/// The most bytes of pictures of a member that an export holds. Of more, none is in it: they are on the pages of their batches.
+const MOST_PICTURES: i64 = 10 * 1024 * 1024;
+
+/// How many bytes the pictures of a member's batches have in all.
+const PICTURE_BYTES: &str = "select to_jsonb(coalesce(sum(octet_length(i.image)), 0))
+    from batch_pictures i join batches b on b.id = i.batch_id where b.owner_id = $1";
+
+/// As a list of the batch `b`.
+const READ_PICTURES: &str = "(select coalesce(jsonb_agg(jsonb_build_object('entry', i.entry,
+                'image', translate(encode(i.image, 'base64'), E'\\n', ''), 'width', i.width, 'height', i.height,
+                'says', i.says, 'at', i.at) order by i.id), '[]')
+            from batch_pictures i where i.batch_id = b.id)";
+
+/// With and without what sensors told besides the last reading of each hour, with and without pictures.
+static ALL_OF_IT: LazyLock<String> = LazyLock::new(|| reading(minutes::READ, READ_PICTURES));
+static NO_MINUTES: LazyLock<String> = LazyLock::new(|| reading("null", READ_PICTURES));
+static NO_PICTURES: LazyLock<String> = LazyLock::new(|| reading(minutes::READ, "null"));
+static NEITHER: LazyLock<String> = LazyLock::new(|| reading("null", "null"));
+
+fn reading(minutes: &str, pictures: &str) -> String {
+    let with_minutes = READ.replace("{minutes}", minutes);
+    with_minutes.replace("{pictures}", pictures)
+}
+
+const MINUTES_LEFT_OUT: &str = "Of what sensors told, this holds the last reading of each hour, with which everything is reckoned. Every minute of it\n\
+     is more than one file can hold: the page of each batch gives its whole log, as a table or as JSON.";
+
+const PICTURES_LEFT_OUT: &str = "The pictures beside your notes are not in it: all of them are more than one file can hold. The page of each batch\n\
+     shows its own, and a browser saves them from there.";
 
 const IDS: &str = "select to_jsonb(public_id) from batches where owner_id = $1 order by id";
 
@@ -42,10 +68,7 @@ const READ: &str = "select jsonb_build_object('id', b.public_id, 'title', b.name
                 order by e.entry, e.version), '[]')
             from batch_logs_in_short e join members m on m.id = e.by_id where e.batch_id = b.id),
         'minutes', {minutes},
-        'pictures', (select coalesce(jsonb_agg(jsonb_build_object('entry', i.entry,
-                'image', translate(encode(i.image, 'base64'), E'\\n', ''), 'width', i.width, 'height', i.height,
-                'says', i.says, 'at', i.at) order by i.id), '[]')
-            from batch_pictures i where i.batch_id = b.id))
+        'pictures', {pictures})
     from batches b left join vessels w on w.id = b.vessel_id left join batches p on p.id = b.parted_from_id
     where b.owner_id = $1 order by b.id";
 
@@ -195,6 +218,30 @@ fn say_again(thing: &mut Value, said: &Value) {
     }
 }
 
+/// A number that the database tells of a member.
+async fn count(
+    conn: &mut PgConnection,
+    query: &'static str,
+    owner: MemberId,
+) -> Result<i64, Error> {
+    let told = store::things(conn, query, owner).await?;
+    Ok(told.first().and_then(Value::as_i64).unwrap_or(0))
+}
+
+/// Whether there is room for the pictures of a batch beside those that the member has.
+async fn there_is_room(
+    conn: &mut PgConnection,
+    thing: &Value,
+    owner: MemberId,
+) -> Result<bool, Error> {
+    let more = i64::try_from(items(thing, "pictures").len()).unwrap_or(i64::MAX);
+    if more == 0 {
+        return Ok(true);
+    }
+    let have = pictures::store::count_of(conn, owner).await?;
+    Ok(have.saturating_add(more) <= pictures::MOST_OF_ONE)
+}
+
 /// Whether each picture is one of those that this server makes.
 async fn pictures_are_plain(conn: &mut PgConnection, thing: &Value) -> Result<bool, Error> {
     for picture in items(thing, "pictures") {
@@ -273,9 +320,14 @@ impl Kind for Batches {
         true
     }
 
-    fn is_shortened(&self, things: &[Value]) -> bool {
-        let left_out = |thing: &Value| thing.get(minutes::KEY).is_some_and(Value::is_null);
-        things.iter().any(left_out)
+    fn left_out(&self, things: &[Value]) -> Vec<&'static str> {
+        let lacks = |key: &str| {
+            let mut all = things.iter();
+            all.any(|thing| thing.get(key).is_some_and(Value::is_null))
+        };
+        let minutes = lacks(minutes::KEY).then_some(MINUTES_LEFT_OUT);
+        let pictures = lacks("pictures").then_some(PICTURES_LEFT_OUT);
+        minutes.into_iter().chain(pictures).collect()
     }
 
     /// Without their logs.
@@ -289,11 +341,13 @@ impl Kind for Batches {
     fn read<'a>(&'a self, conn: &'a mut PgConnection, owner: MemberId) -> Work<'a, Vec<Value>> {
         Box::pin(async move {
             store::wait_longer(conn).await?;
-            let count = store::things(conn, minutes::COUNT, owner).await?;
-            let count = count.first().and_then(Value::as_i64).unwrap_or(0);
-            let query: &'static str = match count > minutes::MOST {
-                true => &SHORTENED,
-                false => &WHOLE,
+            let readings = count(conn, minutes::COUNT, owner).await?;
+            let bytes = count(conn, PICTURE_BYTES, owner).await?;
+            let query: &'static str = match (readings > minutes::MOST, bytes > MOST_PICTURES) {
+                (false, false) => &ALL_OF_IT,
+                (true, false) => &NO_MINUTES,
+                (false, true) => &NO_PICTURES,
+                (true, true) => &NEITHER,
             };
             store::things_as_told(conn, (self.name(), query), owner, say_again).await
         })
@@ -313,6 +367,9 @@ impl Kind for Batches {
             if !pictures_are_plain(conn, thing).await? {
                 let fault = "A picture in its log is not one that a server like this makes.";
                 return Ok(Taken::Refused(vec![fault.to_owned()]));
+            }
+            if !there_is_room(conn, thing, taking.member).await? {
+                return Ok(Taken::Refused(vec![pictures::Fault::TooMany.to_string()]));
             }
             let mut here = thing.clone();
             here["formulation"] = formulation;

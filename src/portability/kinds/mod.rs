@@ -52,9 +52,9 @@ pub trait Kind: Send + Sync {
     fn is_long(&self) -> bool {
         false
     }
-    /// Whether something was left out of these that nobody needs to go on, because all of it is too much.
-    fn is_shortened(&self, _: &[Value]) -> bool {
-        false
+    /// What was left out of these, because all of it is too much for one file: a paragraph for each.
+    fn left_out(&self, _: &[Value]) -> Vec<&'static str> {
+        Vec::new()
     }
     /// The ids of everything of it that the member owns.
     fn ids<'a>(&'a self, conn: &'a mut PgConnection, owner: MemberId) -> Work<'a, Vec<String>> {

@@ -220,7 +220,7 @@ pub(super) async fn lines(
            join revisions v on v.recipe_id = r.id and v.number = r.version
            join revision_numbers n on n.revision_id = v.id
            join members m on m.id = r.owner_id
-           where r.id = any ($1) and recipe_visible(r, $2)"#,
+           where r.id = any ($1) and recipe_visible(r, $2, (select book_closed($2)))"#,
         recipes,
         viewer.0,
     )

@@ -1,9 +1,14 @@
 //! Pictures beside notes: made anew, free of what a camera writes into them, never too large, and seen by whoever sees the batch.
 
 use std::io::Cursor;
+use std::time::Duration;
 
 use image::codecs::jpeg::JpegEncoder;
 use image::{DynamicImage, ImageDecoder, ImageEncoder, ImageFormat, ImageReader, RgbImage};
+
+use mustwright::batches::log::pictures::MOST_OF_ONE;
+use tokio::io::AsyncWriteExt;
+use tokio::net::TcpStream;
 
 use super::{a_maker, started};
 use crate::support::{Browser, Club, Page, a_member};
@@ -330,4 +335,83 @@ async fn the_same_note_with_its_picture_sent_twice_is_one() {
     assert_eq!(count, 1);
     let other = again(&club, &ada, &batch, ("Twice", &once), &photograph(40, 30)).await;
     assert_eq!(other.status, 409, "another picture is another form");
+}
+
+/// A note whose picture never arrives whole.
+async fn stalled(club: &Club, browser: &Browser, batch: &str) -> TcpStream {
+    let mut stream = TcpStream::connect(club.address)
+        .await
+        .expect("a connection");
+    let head = format!(
+        "POST {batch}/log/note HTTP/1.1\r\nHost: x\r\nOrigin: {}\r\nCookie: {}\r\nContent-Length: 5000000\r\n\
+         Content-Type: multipart/form-data; boundary=edge\r\n\r\n\
+         --edge\r\nContent-Disposition: form-data; name=\"picture\"; filename=\"x.jpg\"\r\n\r\n",
+        club.app.site.origin(),
+        browser.cookie_line()
+    );
+    let begun = [head.as_bytes(), &vec![b'x'; 400_000]].concat();
+    stream.write_all(&begun).await.expect("taken in");
+    stream
+}
+
+/// Sends a large file that is no picture until it is answered so.
+async fn until(club: &Club, browser: &Browser, batch: &str, status: u16) -> Page {
+    let mut tries = 0;
+    loop {
+        let page = sent(club, browser, batch, "pears", &[b'x'; 400_000]).await;
+        tries += 1;
+        if page.status == status || tries == 100 {
+            assert_eq!(page.status, status, "{}", page.text);
+            return page;
+        }
+        tokio::time::sleep(Duration::from_millis(50)).await;
+    }
+}
+
+#[tokio::test]
+async fn a_member_sends_two_large_files_at_a_time_and_keeps_nobody_from_sending() {
+    let club = Club::open().await;
+    let (_, browser, recipe) = a_maker(&club, "Ada").await;
+    let batch = started(&browser, &recipe, &[]).await;
+    let bert = club
+        .browser_of(&a_member().named("Bert").of(&club).await)
+        .await;
+    let berts = started(&bert, &recipe, &[]).await;
+    let held = [
+        stalled(&club, &browser, &batch).await,
+        stalled(&club, &browser, &batch).await,
+    ];
+    let busy = until(&club, &browser, &batch, 503).await;
+    assert!(busy.text.contains("pears"), "what was typed is kept");
+    until(&club, &bert, &berts, 422).await;
+    drop(held);
+    until(&club, &browser, &batch, 422).await;
+}
+
+#[tokio::test]
+async fn a_member_keeps_so_many_pictures_and_is_told() {
+    let club = Club::open().await;
+    let (_, browser, recipe) = a_maker(&club, "Ada").await;
+    let batch = started(&browser, &recipe, &[]).await;
+    let kept = sent(&club, &browser, &batch, "pears", &photograph(40, 20)).await;
+    assert_eq!(kept.status, 303, "{}", kept.text);
+    sqlx::query(
+        "insert into batch_pictures (public_id, batch_id, entry, by_id, image, width, height, says, at)
+         select translate(lpad(n::text, 20, 'a'), '0189', 'bcde'), batch_id, entry, by_id, 'x', 1, 1, '', at
+         from batch_pictures, generate_series(2, $1) n",
+    )
+    .bind(i32::try_from(MOST_OF_ONE).expect("a number"))
+    .execute(&mut club.database.owner().await)
+    .await
+    .expect("many pictures");
+    let full = sent(&club, &browser, &batch, "quinces", &photograph(40, 20)).await;
+    assert_eq!(full.status, 422);
+    assert!(full.text.contains("2,000 pictures"), "{}", full.text);
+    assert!(full.text.contains("quinces"), "what was typed is kept");
+    sqlx::query("delete from batch_pictures where image = 'x' and public_id like '%2'")
+        .execute(&mut club.database.owner().await)
+        .await
+        .expect("some fewer");
+    let room = sent(&club, &browser, &batch, "quinces", &photograph(40, 20)).await;
+    assert_eq!(room.status, 303, "{}", room.text);
 }

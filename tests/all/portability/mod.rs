@@ -5,6 +5,7 @@ mod export;
 mod import;
 mod leaving;
 mod minutes;
+mod pictures;
 mod things;
 
 use std::io::{Cursor, Read, Write};

@@ -10,6 +10,8 @@ pub use shrink::{Fault, Shrunk, shrink};
 pub const MOST_BYTES: usize = 8 * 1024 * 1024;
 /// Of a form with a file so much is looked at, bytes: what a browser wraps around it, and a file that is somewhat too large.
 pub const MOST_FORM: usize = 16 * 1024 * 1024;
+/// The most pictures of one member's batches, together some hundred megabytes.
+pub const MOST_OF_ONE: i64 = 2_000;
 /// The longest text that stands for a picture, in characters.
 pub const SAYS_MAX: usize = 300;
 

@@ -41,6 +41,10 @@ pub enum Fault {
     TooManyPixels,
     #[error("This is no picture that can be read here. Choose a JPEG, PNG or WebP.")]
     NotAPicture,
+    #[error(
+        "Beside the notes of your batches stand 2,000 pictures, as many as a member keeps. Remove some, then choose this one again."
+    )]
+    TooMany,
 }
 
 /// Makes a picture anew, on a thread of its own.
@@ -48,8 +52,12 @@ pub enum Fault {
 /// # Errors
 /// When that thread fails; what is wrong with the file is the inner error.
 pub async fn shrink(bytes: Vec<u8>) -> Result<Result<Shrunk, Fault>, Error> {
-    let _turn = TURN.acquire().await.map_err(Error::unexpected)?;
-    let made = tokio::task::spawn_blocking(move || anew(&bytes));
+    let turn = TURN.acquire().await.map_err(Error::unexpected)?;
+    // Whoever asked may be gone before it is done: the turn lasts as long as the work.
+    let made = tokio::task::spawn_blocking(move || {
+        let _turn = turn;
+        anew(&bytes)
+    });
     made.await.map_err(Error::unexpected)
 }
 

@@ -51,6 +51,16 @@ pub async fn add(
     Ok(())
 }
 
+/// How many pictures stand beside the notes of a member's batches.
+pub async fn count_of(conn: &mut PgConnection, owner: MemberId) -> Result<i64, sqlx::Error> {
+    query_scalar!(
+        r#"select count(*) as "count!" from batch_pictures p join batches b on b.id = p.batch_id where b.owner_id = $1"#,
+        owner.0
+    )
+    .fetch_one(conn)
+    .await
+}
+
 /// The pictures of a batch, the oldest first.
 pub async fn list(conn: &mut PgConnection, batch: BatchId) -> Result<Vec<Picture>, sqlx::Error> {
     let rows = query!(
