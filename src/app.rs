@@ -30,14 +30,15 @@ use crate::web::clock::Clock;
 use crate::web::error::Error;
 use crate::web::form::MAX_BYTES;
 use crate::web::paths::{Base, Route};
+use crate::web::room::Room;
 use crate::web::shell::Shell;
 use crate::web::site::Site;
 use crate::web::trusted::Trusted;
 use crate::web::viewer::Viewer;
 use crate::web::{assets, guards, headers};
 use crate::{
-    admin, api, batches, calculations, catalogue, club, competitions, cupboard, feeds, home, mail,
-    meetings, members, orders, portability, recipes, safety, shelf, tastings, vessels,
+    admin, api, batches, calculations, catalogue, club, competitions, cupboard, database, feeds,
+    home, mail, meetings, members, orders, portability, recipes, safety, shelf, tastings, vessels,
 };
 
 /// The longest that a request may take altogether.
@@ -64,6 +65,8 @@ pub struct App {
     pub passkeys: Option<Passkeys>,
     /// Whose X-Forwarded-For is believed.
     pub trusted_proxies: Arc<Trusted>,
+    /// Room for forms with a large file in them.
+    pub room: Room,
     /// How often a token may be used within a minute.
     pub api_per_minute: i32,
     /// Since when it serves.
@@ -238,8 +241,7 @@ async fn live() -> Response {
 }
 
 async fn ready(State(app): State<App>) -> Response {
-    let asked =
-        tokio::time::timeout(Duration::from_secs(2), members::store::is_there(&app.pool)).await;
+    let asked = tokio::time::timeout(Duration::from_secs(2), database::is_there(&app.pool)).await;
     match asked {
         Ok(true) if !app.stopping.load(Ordering::Relaxed) => plain(StatusCode::OK, "ready"),
         _ => plain(StatusCode::SERVICE_UNAVAILABLE, "not ready"),

@@ -297,7 +297,10 @@ impl Config {
             mail: mail::read(get, or_default("MUSTWRIGHT_MAIL_SECRECY"))?,
             handover: check::handover(or_default("MUSTWRIGHT_HANDOVER"))?,
             second_step: check::second_step(or_default("MUSTWRIGHT_SECOND_FACTOR"))?,
-            pool_size: check::pool_size(get("MUSTWRIGHT_POOL_SIZE"))?,
+            pool_size: check::pool_size(
+                get("MUSTWRIGHT_POOL_SIZE"),
+                get("DATABASE_URL").is_none(),
+            )?,
             api_per_minute: check::per_minute(or_default("MUSTWRIGHT_API_PER_MINUTE"))?,
             log: check::log_filter(or_default("MUSTWRIGHT_LOG"))?,
             log_format: check::log_format(or_default("MUSTWRIGHT_LOG_FORMAT"))?,

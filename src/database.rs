@@ -3,6 +3,8 @@
 mod address;
 mod store;
 
+pub use store::is_there;
+
 use std::fmt;
 use std::path::Path;
 use std::time::{Duration, Instant};
@@ -229,8 +231,12 @@ impl Database {
         migrated
     }
 
-    /// The pool that serves; connects when first asked.
+    /// The pool that serves; connects when first asked. To a private cluster it has no more connections than that can spare.
     pub fn pool(&self, size: u32) -> PgPool {
+        let size = match self.cluster {
+            Some(_) => size.min(cluster::SERVING),
+            None => size,
+        };
         pool(&self.app, size)
     }
 

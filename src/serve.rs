@@ -25,6 +25,7 @@ use crate::recipes;
 use crate::web::Error;
 use crate::web::clock::Clock;
 use crate::web::listen::{self, Address, Limits, Listener};
+use crate::web::room::Room;
 use crate::web::site::Site;
 
 /// How many may ask for metrics at once.
@@ -108,6 +109,7 @@ pub fn app(config: &Config, pool: PgPool, base_url: &str, clock: Clock) -> Resul
         catalogue: Remembered::default(),
         hasher: Hasher::start().map_err(Failure::System)?,
         trusted_proxies: config.trusted_proxies.clone().into(),
+        room: Room::default(),
         api_per_minute: config.api_per_minute,
         stopping: Arc::new(AtomicBool::new(false)),
     })

@@ -26,6 +26,11 @@ pub use find::BIN_VARIABLE;
 use place::Place;
 use supervise::{Plan, Shared};
 
+/// The connections that a private cluster takes.
+const CONNECTIONS: u32 = 100;
+/// So many of them at most serve members; the others are for backups, migrations and work in the background.
+pub const SERVING: u32 = 80;
+
 /// Where the private cluster lives, and with which programs.
 #[derive(Clone, Debug)]
 pub struct Settings {

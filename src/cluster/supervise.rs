@@ -16,7 +16,7 @@ use super::error::ClusterError;
 use super::find::Programs;
 use super::make::on_one_line;
 use super::place::Place;
-use super::stale;
+use super::{CONNECTIONS, stale};
 
 /// Recovery after a crash may take long; a server that is neither ready nor dead by then is given up.
 const START_PATIENCE: Duration = Duration::from_secs(300);
@@ -249,7 +249,7 @@ fn settings(plan: &Plan) -> Vec<String> {
         format!("full_page_writes={durable}"),
         // As PostgreSQL itself proposes; a small club never touches most of it.
         "shared_buffers=128MB".to_owned(),
-        "max_connections=100".to_owned(),
+        format!("max_connections={CONNECTIONS}"),
         "max_wal_size=128MB".to_owned(),
         "min_wal_size=8MB".to_owned(),
         "wal_level=minimal".to_owned(),

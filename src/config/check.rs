@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 use super::{BadSetting, LogFormat, Rule, bad};
+use crate::cluster::SERVING;
 use crate::web::listen::Address;
 use crate::web::money::Currency;
 use crate::web::trusted::Trusted;
@@ -172,18 +173,19 @@ pub(super) fn proxies(text: &str) -> Result<Trusted, BadSetting> {
     })
 }
 
-pub(super) fn pool_size(text: Option<&str>) -> Result<u32, BadSetting> {
+pub(super) fn pool_size(text: Option<&str>, is_private: bool) -> Result<u32, BadSetting> {
     let cores = std::thread::available_parallelism().map_or(2, |cores| cores.get());
     let Some(text) = text else {
         return Ok(u32::try_from(cores * 3).unwrap_or(12).clamp(4, 64));
     };
-    match text.trim().parse() {
-        Ok(size @ 2..=200) => Ok(size),
-        _ => Err(bad(
-            "MUSTWRIGHT_POOL_SIZE",
-            "wants a whole number from 2 to 200",
-        )),
-    }
+    let wants = match (text.trim().parse(), is_private) {
+        (Ok(size @ 2..=200), false) | (Ok(size @ 2..=SERVING), true) => return Ok(size),
+        (_, false) => "wants a whole number from 2 to 200",
+        (_, true) => {
+            "wants a whole number from 2 to 80 where the database is a private one, without DATABASE_URL"
+        }
+    };
+    Err(bad("MUSTWRIGHT_POOL_SIZE", wants))
 }
 
 pub(super) fn per_minute(text: &str) -> Result<i32, BadSetting> {

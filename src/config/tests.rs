@@ -51,12 +51,25 @@ fn each_bad_value_is_refused_by_name() {
         ("MUSTWRIGHT_HANDOVER", "61"),
         ("MUSTWRIGHT_SECOND_FACTOR", "keepers"),
         ("MUSTWRIGHT_POOL_SIZE", "1"),
+        ("MUSTWRIGHT_POOL_SIZE", "81"),
         ("MUSTWRIGHT_API_PER_MINUTE", "0"),
         ("MUSTWRIGHT_LOG", "info,=="),
         ("MUSTWRIGHT_LOG_FORMAT", "xml"),
     ] {
         assert_eq!(config(&[(name, value)]).unwrap_err().name, name, "{value}");
     }
+}
+
+#[test]
+fn a_database_elsewhere_may_have_more_connections() {
+    let size = ("MUSTWRIGHT_POOL_SIZE", "200");
+    let away = ("DATABASE_URL", "postgres://x/y");
+    assert_eq!(config(&[size, away]).unwrap().pool_size, 200);
+    assert!(config(&[size]).is_err());
+    assert_eq!(
+        config(&[("MUSTWRIGHT_POOL_SIZE", "80")]).unwrap().pool_size,
+        80
+    );
 }
 
 #[test]

@@ -1,5 +1,7 @@
 //! The address of a database, as the settings give it.
 
+use crate::web::paths::decoded;
+
 /// Parameters that `sqlx` knows, by all their names.
 const KNOWN: &[&str] = &[
     "sslmode",
@@ -29,8 +31,8 @@ pub fn of_known(url: &str) -> (String, usize) {
         return (url.to_owned(), 0);
     };
     let is_known = |pair: &&str| {
-        let name = pair.split('=').next().unwrap_or_default();
-        name.is_empty() || KNOWN.contains(&name) || name.starts_with("options[")
+        let name = decoded(pair.split('=').next().unwrap_or_default());
+        name.is_empty() || KNOWN.contains(&name.as_str()) || name.starts_with("options[")
     };
     let (known, unknown): (Vec<&str>, Vec<&str>) = query.split('&').partition(is_known);
     (format!("{whole}?{}", known.join("&")), unknown.len())
@@ -53,6 +55,11 @@ mod tests {
             (
                 "postgres://a@b/c?options[x.y]=1&user=d",
                 "postgres://a@b/c?options[x.y]=1&user=d",
+                0,
+            ),
+            (
+                "postgres://a@b/c?options%5Bsearch_path%5D=club&ssl%6Dode=require",
+                "postgres://a@b/c?options%5Bsearch_path%5D=club&ssl%6Dode=require",
                 0,
             ),
         ] {

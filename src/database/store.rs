@@ -1,6 +1,6 @@
 //! What is noted of migrations, in the table that their library keeps.
 
-use sqlx::{PgConnection, query, query_scalar};
+use sqlx::{PgConnection, PgPool, query, query_scalar};
 
 /// Takes the present wording of a migration for the one that was applied, where that was an earlier released one.
 pub(super) async fn take_wording(
@@ -22,6 +22,14 @@ pub(super) async fn take_wording(
             .await?;
     }
     Ok(())
+}
+
+/// Whether the database answers, and takes writes.
+pub async fn is_there(pool: &PgPool) -> bool {
+    let Ok(mut conn) = pool.acquire().await else {
+        return false;
+    };
+    takes_writes(&mut conn).await.unwrap_or(false)
 }
 
 /// Whether a connection's server takes writes: one that another took over from only reads.

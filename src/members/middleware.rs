@@ -19,6 +19,7 @@ use crate::web::grant::Grant;
 use crate::web::incoming::Kept;
 use crate::web::listen::Peer;
 use crate::web::pages::see_other;
+use crate::web::room::Large;
 use crate::web::{Error, Viewer, random};
 
 /// How long a stranger's page waits to learn how the club is called by now.
@@ -63,7 +64,16 @@ pub async fn know_the_viewer(State(app): State<App>, mut request: Request, next:
         .map(|kept| kept.0.clone())
         .unwrap_or_default();
     let (method, headers) = (request.method().clone(), request.headers().clone());
-    let mut response = next.run(request).await;
+    let large = request.extensions().get::<Large>();
+    let place = match viewer.id().filter(|_| large.is_some()) {
+        Some(member) => app.room.place(member).await.map(Some),
+        // Of strangers no handler takes in a file.
+        None => Ok(None),
+    };
+    let mut response = match place {
+        Ok(_place) => next.run(request).await,
+        Err(error) => error.into_response(),
+    };
     let asks_to_sign_in = response
         .extensions()
         .get::<Error>()

@@ -1,7 +1,7 @@
 //! Rows of members.
 
 use chrono::{DateTime, Utc};
-use sqlx::{PgConnection, PgPool, query, query_as, query_scalar};
+use sqlx::{PgConnection, query, query_as, query_scalar};
 
 use super::model::{Credentials, NewMember};
 use super::{invites, links, second, sessions, throttle, tokens};
@@ -9,13 +9,6 @@ use crate::web::Error;
 use crate::web::random;
 use crate::web::units::Units;
 use crate::web::viewer::{MemberId, Role, Settings};
-
-/// Whether the database answers, and takes writes: one that another took over from only reads.
-pub async fn is_there(pool: &PgPool) -> bool {
-    let writes =
-        query_scalar!(r#"select current_setting('transaction_read_only') = 'off' as "writes!""#);
-    writes.fetch_one(pool).await.unwrap_or(false)
-}
 
 /// Makes a member; `None` when the name, or one that looks like it, is taken.
 pub async fn create_member(

@@ -12,7 +12,7 @@ use tracing::Instrument;
 
 use super::error::{Carry, Error, Kind};
 use super::form::Posted;
-use super::incoming::{BODY_TIME, Kept, Read, read_form};
+use super::incoming::{BODY_TIME, Read, Refused, read_form};
 use super::legible::legible;
 use super::metrics::counts;
 use super::once::{self, Once};
@@ -82,7 +82,7 @@ pub async fn answer(State(site): State<Site>, request: Request, next: Next) -> R
             }
             (kept, response)
         }
-        Err(error) => (Kept::default(), error.into_response()),
+        Err(Refused { error, kept }) => (kept, error.into_response()),
     };
     let error = error_in(&response);
     log(

@@ -65,6 +65,7 @@ impl Error {
             | Kind::SecondStep
             | Kind::Busy(_)
             | Kind::TooMany(_)
+            | Kind::TooSlow
             | Kind::Unexpected => Carry::AsItWas,
             Kind::Conflict => Carry::AsNew,
             _ => Carry::Nothing,

@@ -1,7 +1,7 @@
 //! What a request must show before any handler sees it: that its form was sent from our own pages.
 
 use axum::extract::{Request, State};
-use axum::http::{HeaderName, header};
+use axum::http::{HeaderMap, HeaderName, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use tower_http::csrf::{CsrfLayer, ProtectionError, ResponseForProtectionError};
@@ -33,16 +33,26 @@ pub fn csrf(site: &Site) -> CsrfLayer<Refusal> {
 }
 
 /// Refuses writes to pages that tell neither: every browser tells one, and only programs that use the API, where no
-/// cookie counts, tell none.
+/// cookie counts, tell none. And those from a page of the same name that came without encryption: whoever listens wrote that.
 pub async fn demand_origin(State(site): State<Site>, request: Request, next: Next) -> Response {
     let headers = request.headers();
     let tells = headers.contains_key(&FETCH_SITE) || headers.contains_key(header::ORIGIN);
     let is_api = site.base().below(request.uri().path()).starts_with("/api/");
-    match request.method().is_safe() || tells || is_api {
-        true => next.run(request).await,
-        false => {
-            tracing::warn!("a form that tells nothing of its origin was refused");
-            Error::from_elsewhere().into_response()
-        }
-    }
+    let why = match (tells || is_api, is_open(&site, headers)) {
+        _ if request.method().is_safe() => return next.run(request).await,
+        (true, false) => return next.run(request).await,
+        (false, _) => "a form that tells nothing of its origin was refused",
+        (_, true) => "a form from a page without encryption was refused",
+    };
+    tracing::warn!("{why}");
+    Error::from_elsewhere().into_response()
+}
+
+/// Whether a page came without encryption though the site has it.
+fn is_open(site: &Site, headers: &HeaderMap) -> bool {
+    let origin = headers
+        .get(header::ORIGIN)
+        .and_then(|origin| origin.to_str().ok());
+    let is_plain = origin.is_some_and(|origin| origin.starts_with("http://"));
+    is_plain && site.origin().starts_with("https://")
 }

@@ -9,9 +9,9 @@ use axum::http::{Method, header};
 
 use super::error::Error;
 use super::form::{CARRIED_BYTES, CARRIED_FIELDS, MAX_BYTES, MAX_FIELDS, Posted, Unreadable};
-use super::once;
+use super::room::Large;
 use super::socket::Patience;
-use super::upload::{self, Rest};
+use super::upload::{self, Begun, Rest};
 
 /// How long a body may take to arrive, unless the connection is less patient.
 pub(super) const BODY_TIME: Duration = Duration::from_secs(30);
@@ -43,23 +43,40 @@ impl Read {
     }
 }
 
+/// A request that is answered before any handler sees it.
+pub(super) struct Refused {
+    pub error: Error,
+    /// What arrived of it all the same.
+    pub kept: Kept,
+}
+
+impl From<Error> for Refused {
+    fn from(error: Error) -> Refused {
+        Refused {
+            error,
+            kept: Kept::default(),
+        }
+    }
+}
+
 /// Reads the form of a request.
 ///
 /// # Errors
 /// What is too long, too slow, or no text.
-pub(super) async fn read_form(request: Request) -> Result<Read, Error> {
+pub(super) async fn read_form(request: Request) -> Result<Read, Refused> {
     if request
         .uri()
         .path_and_query()
         .is_some_and(|text| text.as_str().len() > MAX_URI)
     {
-        return Err(Error::too_large());
+        return Err(Error::too_large().into());
     }
     // No text of ours holds it and no database stores it, in whatever place of an address it stands.
     if request.uri().to_string().contains("%00") {
         return Err(Error::bad_request(
             "The address holds a zero character, which no text has. Take it out.",
-        ));
+        )
+        .into());
     }
     let kind = request
         .headers()
@@ -71,7 +88,7 @@ pub(super) async fn read_form(request: Request) -> Result<Read, Error> {
     });
     if request.method() == Method::POST && kind.is_some_and(may_hold_a_file) {
         return match is_short(&request) {
-            true => read_without_file(request).await,
+            true => Ok(read_without_file(request).await?),
             false => read_with_file(request).await,
         };
     }
@@ -140,8 +157,7 @@ async fn read_without_file(request: Request) -> Result<Read, Error> {
     let bytes = whole(&parts, body, MAX_BYTES).await?;
     let kind = kind_of(&parts);
     let typed = upload::texts(kind, &bytes).unwrap_or_default();
-    let is_typed = |(name, text): &(String, String)| name != once::FIELD && !text.trim().is_empty();
-    let (posted, kept) = match typed.iter().any(is_typed) {
+    let (posted, kept) = match typed.iter().any(upload::is_typed) {
         true => (Posted::from_pairs(typed.clone()), typed),
         false => (Posted::default(), upload::keepable(kind, &bytes)),
     };
@@ -153,13 +169,19 @@ async fn read_without_file(request: Request) -> Result<Read, Error> {
 }
 
 /// A form with a file: its handler reads it, and the texts before the file are kept, should it not come to that.
-async fn read_with_file(request: Request) -> Result<Read, Error> {
-    let (parts, body) = request.into_parts();
-    let begun = tokio::time::timeout(time_for_body(&parts), upload::begun(body, MAX_BYTES)).await;
-    let (bytes, body, rest) = begun.unwrap_or_else(|_| Err(Error::too_slow()))?;
-    let kept = upload::keepable(kind_of(&parts), &bytes);
+async fn read_with_file(request: Request) -> Result<Read, Refused> {
+    let (mut parts, body) = request.into_parts();
+    let mut begun = Begun::of(body);
+    let came = tokio::time::timeout(time_for_body(&parts), begun.read(MAX_BYTES)).await;
+    let kept = upload::keepable(kind_of(&parts), begun.bytes());
+    let kept = Kept(Posted::from_pairs(kept));
+    if let Err(error) = came.unwrap_or_else(|_| Err(Error::too_slow())) {
+        return Err(Refused { error, kept });
+    }
+    parts.extensions.insert(Large);
+    let (body, rest) = begun.rejoined();
     Ok(Read {
-        kept: Kept(Posted::from_pairs(kept)),
+        kept,
         rest: Some(rest),
         ..Read::without_form(Request::from_parts(parts, body))
     })

@@ -25,6 +25,7 @@ pub mod pages;
 pub mod paths;
 pub mod policy;
 pub mod random;
+pub mod room;
 pub mod shell;
 pub mod site;
 pub mod socket;

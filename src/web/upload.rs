@@ -109,12 +109,16 @@ pub fn texts_before_file(content_type: &str, body: &[u8]) -> Vec<(String, String
 /// chosen again. Nothing where nobody typed anything, or where a text holds what no text has.
 pub fn keepable(content_type: &str, body: &[u8]) -> Vec<(String, String)> {
     let (mut pairs, file) = before_file(content_type, body);
-    let is_typed = |(name, text): &(String, String)| name != once::FIELD && !text.trim().is_empty();
     if !pairs.iter().any(is_typed) || pairs.iter().any(|(_, text)| text.contains('\0')) {
         return Vec::new();
     }
     pairs.extend(file.map(|name| (name, NOT_KEPT.to_owned())));
     pairs
+}
+
+/// Whether somebody typed it: no key of ours, and not empty.
+pub fn is_typed((name, text): &(String, String)) -> bool {
+    name != once::FIELD && !text.trim().is_empty()
 }
 
 /// The texts that stand whole before the first file, and the name of its field.
@@ -141,25 +145,50 @@ fn file_at(rest: &[u8]) -> Option<String> {
     is_file.then_some(name)
 }
 
-/// The beginning of a body, about `most` bytes; the body as it was; and what of it nobody reads.
-///
-/// # Errors
-/// When it breaks off.
-pub async fn begun(body: Body, most: usize) -> Result<(Vec<u8>, Body, Rest), Error> {
-    let rest = Rest(Arc::new(Mutex::new(body)));
-    let mut bytes = Vec::new();
-    while bytes.len() < most {
-        let Some(frame) = rest.next().await else {
-            break;
-        };
-        let frame = frame.map_err(|_| Error::bad_request("The form broke off. Send it again."))?;
-        bytes.extend(frame.into_data().unwrap_or_default());
+/// The beginning of a body.
+pub struct Begun {
+    bytes: Vec<u8>,
+    rest: Rest,
+}
+
+impl Begun {
+    /// Of which nothing is read yet.
+    pub fn of(body: Body) -> Begun {
+        Begun {
+            bytes: Vec::new(),
+            rest: Rest(Arc::new(Mutex::new(body))),
+        }
     }
-    let whole = Rejoined {
-        head: Some(Bytes::from(bytes.clone())),
-        rest: rest.clone(),
-    };
-    Ok((bytes, Body::new(whole), rest))
+
+    /// Reads on until there are about `most` bytes, or all. What was read stays when nobody waits for more.
+    ///
+    /// # Errors
+    /// When it breaks off.
+    pub async fn read(&mut self, most: usize) -> Result<(), Error> {
+        while self.bytes.len() < most {
+            let Some(frame) = self.rest.next().await else {
+                break;
+            };
+            let frame =
+                frame.map_err(|_| Error::bad_request("The form broke off. Send it again."))?;
+            self.bytes.extend(frame.into_data().unwrap_or_default());
+        }
+        Ok(())
+    }
+
+    /// What was read.
+    pub fn bytes(&self) -> &[u8] {
+        &self.bytes
+    }
+
+    /// The body as it was, and what of it nobody has read.
+    pub fn rejoined(self) -> (Body, Rest) {
+        let whole = Rejoined {
+            head: Some(Bytes::from(self.bytes)),
+            rest: self.rest.clone(),
+        };
+        (Body::new(whole), self.rest)
+    }
 }
 
 /// What follows the beginning of a body.

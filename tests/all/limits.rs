@@ -138,6 +138,22 @@ async fn a_form_that_does_not_arrive_is_not_waited_for() {
 }
 
 #[tokio::test]
+async fn of_a_form_whose_file_does_not_arrive_the_text_comes_back() {
+    let club = Club::opened(&[], impatient(), TestDatabase::make().await).await;
+    let request =
+        b"POST /batches/1/log/note HTTP/1.1\r\nHost: x\r\nSec-Fetch-Site: same-origin\r\n\
+        Content-Length: 5000000\r\nContent-Type: multipart/form-data; boundary=edge\r\n\r\n\
+        --edge\r\nContent-Disposition: form-data; name=\"note\"\r\n\r\nIt smells of pears.\r\n\
+        --edge\r\nContent-Disposition: form-data; name=\"picture\"; filename=\"x\"\r\n\r\nbegun";
+    let answer = conversation(club.address, request).await;
+    assert_eq!(status(&answer), "408");
+    let page = String::from_utf8_lossy(&answer);
+    assert!(page.contains("took too long to arrive"), "{page}");
+    assert!(page.contains("It smells of pears."), "{page}");
+    assert!(page.contains("not kept, choose it again"), "{page}");
+}
+
+#[tokio::test]
 async fn an_answer_that_goes_out_slowly_goes_out_whole() {
     let club = Club::open().await;
     let slow = get(|| async {
