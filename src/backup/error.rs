@@ -36,7 +36,7 @@ pub enum BackupError {
         said: String,
     },
     #[error(
-        "PostgreSQL's programs here are too old for this backup: it was made beside PostgreSQL {0}; use programs of that major or a newer one"
+        "PostgreSQL's client programs here are older than those that made this backup (beside PostgreSQL {0}): use those of the machine that made it, or of the newest major"
     )]
     OldPrograms(String),
     #[error("cannot read {}: {}", .0.display(), .1)]

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use sqlx::PgPool;
+use sqlx::{PgConnection, PgPool};
 use tokio::sync::watch;
 use tokio::task::JoinSet;
 use tokio::time::{Instant, sleep, timeout};
@@ -13,6 +13,9 @@ use super::{Failed, Held, Job, Rhythm};
 
 /// How many jobs one server does at once.
 const LANES: usize = 3;
+
+/// How long the database may take to say what is due.
+const ANSWER: Duration = Duration::from_secs(2);
 
 /// The times of a worker.
 #[derive(Clone, Copy, Debug)]
@@ -65,14 +68,22 @@ impl Worker {
         let mut established = false;
         while !*stop.borrow_and_update() {
             // A database that says nothing keeps nobody from stopping.
-            tokio::select! {
-                looked = self.look(&mut established, &mut under_way, &is_cut) => if let Err(cause) = looked {
-                    tracing::debug!(%cause, "no jobs can be taken right now");
-                },
+            let conn = tokio::select! {
+                conn = self.pool.acquire() => conn,
                 told = stop.changed() => match told {
                     Ok(()) => continue,
                     Err(_) => break,
                 },
+            };
+            // What is being taken is not left half-way: nobody would give it back.
+            let looked = async {
+                self.look(&mut *conn?, &mut established, &mut under_way, &is_cut)
+                    .await
+            };
+            match timeout(ANSWER, looked).await {
+                Ok(Ok(())) => {}
+                Ok(Err(cause)) => tracing::debug!(%cause, "no jobs can be taken right now"),
+                Err(_) => tracing::debug!("nobody says which jobs are due"),
             }
             tokio::select! {
                 told = stop.changed() => if told.is_err() { break },
@@ -90,19 +101,19 @@ impl Worker {
     /// Takes what is due for as long as there is a free lane.
     async fn look(
         &self,
+        conn: &mut PgConnection,
         established: &mut bool,
         under_way: &mut JoinSet<()>,
         cut: &watch::Receiver<bool>,
     ) -> Result<(), sqlx::Error> {
-        let mut conn = self.pool.acquire().await?;
         if !*established {
             for job in &*self.jobs {
-                store::establish(&mut conn, job.kind, job.rhythm, self.pace.first).await?;
+                store::establish(&mut *conn, job.kind, job.rhythm, self.pace.first).await?;
             }
             *established = true;
         }
         while under_way.len() < LANES {
-            let Some(held) = store::take(&mut conn, &self.kinds, self.pace.lease).await? else {
+            let Some(held) = store::take(&mut *conn, &self.kinds, self.pace.lease).await? else {
                 break;
             };
             let Some(job) = self.jobs.iter().find(|job| job.kind == held.kind) else {
@@ -175,10 +186,11 @@ async fn carry_out(
 async fn until_lost(pool: &PgPool, held: &Held, lease: Duration) {
     let mut said = Instant::now();
     loop {
-        sleep(lease / 3).await;
+        let left = |said: Instant| lease.saturating_sub(said.elapsed());
+        sleep((lease / 3).min(left(said))).await;
         let asked = Instant::now();
         let kept = async { store::keep(&mut *pool.acquire().await?, held, lease).await };
-        match timeout(lease / 3, kept).await {
+        match timeout((lease / 3).min(left(said)), kept).await {
             Ok(Ok(true)) => said = asked,
             Ok(Ok(false)) => return,
             Ok(Err(cause)) => {

@@ -188,6 +188,22 @@ async fn over_https_browsers_are_told_to_stay_with_it() {
 }
 
 #[tokio::test]
+async fn a_form_from_a_page_without_encryption_is_from_elsewhere() {
+    let club = Club::with(&[("MUSTWRIGHT_BASE_URL", "https://mead.example")]).await;
+    let ada = a_member().of(&club).await;
+    let browser = club.browser_of(&ada).await;
+    for (origin, refused) in [
+        ("http://mead.example", true),
+        ("https://mead.example", false),
+    ] {
+        let request = browser.request(reqwest::Method::POST, "/sign-out");
+        let request = request.header("host", "mead.example");
+        let page = browser.send(request.header("origin", origin)).await;
+        assert_eq!(page.status == 403, refused, "{origin}: {}", page.status);
+    }
+}
+
+#[tokio::test]
 async fn no_route_takes_a_form_from_elsewhere() {
     let club = Club::open().await;
     let wren = a_keeper().of(&club).await;

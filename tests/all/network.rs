@@ -169,7 +169,7 @@ async fn a_silent_database_keeps_no_server_from_stopping() {
     relay.becomes(Network::Silent);
     tokio::time::sleep(Duration::from_millis(200)).await;
     stop.send(true).expect("it hears");
-    tokio::time::timeout(Duration::from_secs(3), works)
+    tokio::time::timeout(Duration::from_secs(5), works)
         .await
         .expect("in time")
         .expect("an end");

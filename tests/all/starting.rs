@@ -1,5 +1,7 @@
 //! The program from the outside: start, refusals, one-time links, stop.
 
+use std::time::Instant;
+
 use sqlx::Executor;
 use tokio::net::TcpStream;
 
@@ -213,6 +215,30 @@ async fn a_database_that_is_not_there_yet_is_waited_for() {
         "{}",
         refused.complained
     );
+}
+
+#[tokio::test]
+async fn a_database_that_never_comes_is_waited_for_a_minute() {
+    let began = Instant::now();
+    let ended = Command::start(
+        &[],
+        &[
+            ("DATABASE_URL", "postgres://mustwright_app@127.0.0.1:1/club"),
+            ("MUSTWRIGHT_LISTEN", "127.0.0.1:0"),
+        ],
+    )
+    .ends()
+    .await;
+    let waited = began.elapsed().as_secs();
+    assert!(waited >= 45, "given up after {waited} s");
+    assert_eq!(ended.code, Some(1));
+    assert!(
+        ended.complained.contains("cannot be reached"),
+        "{}",
+        ended.complained
+    );
+    let tries = ended.said.matches("the database is not there yet").count();
+    assert!(tries >= 6, "{}", ended.said);
 }
 
 #[tokio::test]

@@ -83,6 +83,32 @@ fn every_package_comes_from_the_one_registry_with_its_checksum() {
     }
 }
 
+/// The packages that the program is written against.
+fn depended_on() -> BTreeSet<String> {
+    let text = read("Cargo.toml");
+    let section = text.split("\n[dependencies]\n").nth(1).expect("a section");
+    let section = section.split("\n[").next().expect("its lines");
+    let names = section.lines().filter_map(|line| line.split_once(" = "));
+    names.map(|(name, _)| name.to_owned()).collect()
+}
+
+#[test]
+fn what_a_fuzzer_is_built_with_is_locked_as_the_program_has_it() {
+    let text = read("tests/fuzz/Cargo.lock");
+    let package = text
+        .split("[[package]]")
+        .find(|package| package.starts_with("\nname = \"mustwright\"\n"))
+        .expect("the program");
+    let named = package
+        .lines()
+        .filter_map(|line| line.strip_prefix(" \""))
+        .filter_map(|line| line.split(['"', ' ']).next());
+    let locked: BTreeSet<String> = named.map(str::to_owned).collect();
+    let wanted = depended_on();
+    assert!(wanted.len() > 30, "{wanted:?}");
+    assert_eq!(locked, wanted, "`cargo metadata` in tests/fuzz writes it");
+}
+
 #[test]
 fn a_package_from_elsewhere_is_noticed() {
     let sum = "0".repeat(64);

@@ -1,6 +1,6 @@
 //! The water's part of the form: which field holds which ion, and how a document names them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::engine::recipe::WaterReport;
 use crate::engine::water::{ALKALINITY, meaning};
@@ -61,10 +61,11 @@ pub fn key_of<'a>(report: &'a WaterReport, ion: &'a str) -> Option<&'a str> {
 
 /// What a report holds and no field shows: names that are not known, and those that stand there twice.
 pub fn without_field(report: &WaterReport) -> impl Iterator<Item = (&String, &f64)> {
+    let mut shown = BTreeSet::new();
     report
         .ions
         .iter()
-        .filter(|(key, _)| meaning(key).is_none_or(|ion| key_of(report, ion) != Some(key.as_str())))
+        .filter(move |(key, _)| meaning(key).is_none_or(|ion| !shown.insert(ion)))
 }
 
 #[cfg(test)]

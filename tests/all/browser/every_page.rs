@@ -10,6 +10,7 @@ use mustwright::{app, demo};
 use thirtyfour::Key;
 
 use super::crawl::Crawl;
+use crate::routes::fingerprint;
 use crate::support::{Browser, Chromium, Club, MAIL_NOWHERE, in_chromium};
 
 /// Pages that open by a secret or within several steps; `crawl` goes there.
@@ -243,7 +244,9 @@ async fn every_page_is_accessible_fits_and_is_used_by_keyboard() {
         if name.is_empty() {
             from.push(renewal.clone());
         }
+        let before = fingerprint(&club).await;
         let found = follow(&browser, from, &mut known).await;
+        assert_eq!(fingerprint(&club).await, before, "reading changes nothing");
         looks.push((
             name,
             entrance.map(|entrance| entrance.password.clone()),

@@ -1,7 +1,6 @@
 //! Bytes that are no text, floods of fields and endless texts, at every route (B25, B26, B27).
 
 use mustwright::app;
-use mustwright::web::grant::Grant;
 
 use super::{Visitor, method_of};
 use crate::support::{Club, a_keeper};
@@ -18,11 +17,7 @@ const ASKED: &[&str] = &[
 /// A keeper, who comes in everywhere, with a token.
 async fn a_keeper_in(club: &Club) -> Visitor<'_> {
     let wren = a_keeper().of(club).await;
-    Visitor {
-        browser: club.browser_of(&wren).await,
-        token: Some(club.token_of(&wren, Grant::Write).await),
-        club,
-    }
+    Visitor::of(club, &wren).await
 }
 
 /// Paths that end what the visitor stands on.

@@ -73,18 +73,10 @@ async fn adas() -> (Club, Person, Vec<String>, String) {
 
 /// Bert with cookies and a token, somebody shut out with what they had, and a stranger.
 async fn others(club: &Club) -> Vec<Visitor<'_>> {
-    let mut visitors = vec![Visitor {
-        browser: club.browser(),
-        token: None,
-        club,
-    }];
+    let mut visitors = vec![Visitor::stranger(club)];
     for name in ["Bert", "Cara"] {
         let person = a_member().named(name).of(club).await;
-        visitors.push(Visitor {
-            browser: club.browser_of(&person).await,
-            token: Some(club.token_of(&person, Grant::Write).await),
-            club,
-        });
+        visitors.push(Visitor::of(club, &person).await);
     }
     let cara: String = sqlx::query_scalar("select public_id from members where name = 'Cara'")
         .fetch_one(club.pool())

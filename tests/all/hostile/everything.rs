@@ -1,0 +1,120 @@
+//! Everything that the demonstration's club keeps, made private, under the hands of a member who has no part in it (B01).
+
+use std::collections::BTreeMap;
+
+use mustwright::demo;
+use sqlx::{AssertSqlSafe, PgConnection};
+
+use super::{Visitor, with_values};
+use crate::routes::fingerprint;
+use crate::support::{Club, Page, a_member};
+
+/// What the club has together, which every member opens; and, as a shadow, what stands in the table before it.
+const TOGETHER: [&str; 11] = [
+    "club_equipment",
+    "competition_flights",
+    "competitions",
+    "honey_order_honeys",
+    "honey_order_lines",
+    "honey_orders",
+    "meeting_pours",
+    "meetings",
+    "members",
+    "recipe_facets",
+    "loans",
+];
+
+/// Ids of one kind of thing that are tried.
+const OF_ONE_KIND: usize = 1;
+
+/// Shares nothing with anybody any more.
+async fn keep_private(conn: &mut PgConnection) {
+    for table in ["recipes", "batches", "tastings"] {
+        let sql = format!("update {table} set visibility = 'private'");
+        let done = sqlx::query(AssertSqlSafe(sql)).execute(&mut *conn).await;
+        assert!(done.expect("kept private").rows_affected() > 0, "{table}");
+    }
+    sqlx::query("update honey_jars set shared = false")
+        .execute(conn)
+        .await
+        .expect("kept private");
+}
+
+/// Some ids of each kind of thing that belongs to somebody.
+async fn ids(conn: &mut PgConnection) -> BTreeMap<String, Vec<String>> {
+    let tables: Vec<String> = sqlx::query_scalar(
+        "select table_name::text from information_schema.columns c join information_schema.tables t using (table_schema, table_name)
+         where table_schema = 'public' and column_name = 'public_id' and t.table_type = 'BASE TABLE'",
+    )
+    .fetch_all(&mut *conn)
+    .await
+    .expect("tables");
+    let mut all = BTreeMap::new();
+    for table in tables {
+        if TOGETHER.contains(&table.as_str()) {
+            continue;
+        }
+        let sql = format!("select public_id::text from {table} order by 1 limit {OF_ONE_KIND}");
+        let found = sqlx::query_scalar(AssertSqlSafe(sql))
+            .fetch_all(&mut *conn)
+            .await;
+        all.insert(table, found.expect("ids"));
+    }
+    all
+}
+
+/// What tells one answer from another, whatever id was asked for.
+fn look(page: &Page, id: &str) -> (u16, Option<String>) {
+    let to = page.location().map(|to| to.replace(id, "ID"));
+    (page.status, to)
+}
+
+#[tokio::test]
+async fn nothing_that_a_club_keeps_opens_for_somebody_else() {
+    let club = Club::open().await;
+    demo::furnish(&club.app).await.expect("a club");
+    let mut owner = club.database.owner().await;
+    keep_private(&mut owner).await;
+    let all = ids(&mut owner).await;
+    let bert = a_member().named("Bert Ostrander").of(&club).await;
+    let without: Vec<&String> = all
+        .iter()
+        .filter(|(_, ids)| ids.is_empty())
+        .map(|(table, _)| table)
+        .collect();
+    assert_eq!(without, [] as [&String; 0], "kinds that nobody has");
+    let visitor = Visitor::of(&club, &bert).await;
+    let before = fingerprint(&club).await;
+    let form = b"visibility=club&base_version=1&title=x&stars=1&comment=x&note=x&name=x".to_vec();
+    let document = b"{\"visibility\": \"club\"}".to_vec();
+    let nobodys = "z".repeat(20);
+    for route in with_values() {
+        let (kind, body) = match route.path.starts_with("/api/") {
+            true => ("application/json", &document),
+            false => ("application/x-www-form-urlencoded", &form),
+        };
+        let nothing = route.with(&[&nobodys, "1", "1"]);
+        let wanted = visitor.send(route, &nothing, kind, body.clone()).await;
+        for id in all.values().flatten() {
+            let path = route.with(&[id, "1", "1"]);
+            let page = visitor.send(route, &path, kind, body.clone()).await;
+            assert_eq!(
+                look(&page, id),
+                look(&wanted, &nobodys),
+                "{route:?} {path}: {}",
+                page.text
+            );
+        }
+    }
+    let after = fingerprint(&club).await;
+    let changed: Vec<(&String, &String)> = before
+        .iter()
+        .zip(&after)
+        .filter(|(before, after)| before != after)
+        .collect();
+    let of_coming = ["sessions ", "member_tokens ", "once_keys "];
+    let changed = changed
+        .iter()
+        .filter(|(before, _)| !of_coming.iter().any(|table| before.starts_with(table)));
+    assert_eq!(changed.count(), 0, "{before:?} {after:?}");
+}
