@@ -8,12 +8,12 @@ use ammonia::{Builder, UrlRelative};
 use askama::filters::HtmlSafe;
 use pulldown_cmark::{CodeBlockKind, Event, LinkType, Options, Parser, Tag, TagEnd, html};
 
+use super::leads;
+
 /// A longer text is shown as it was typed: bytes.
 const LONGEST: usize = 12 * 1024;
 /// So many quotes, lists and emphases stand in each other at most; what lies deeper is text.
 const DEEPEST: usize = 12;
-/// Where a link may lead.
-const SCHEMES: [&str; 3] = ["http", "https", "mailto"];
 /// What stands in the output at most, each with its attributes. Links get their `rel` besides.
 const TAGS: [(&str, &[&str]); 12] = [
     ("p", &[]),
@@ -65,7 +65,7 @@ static SANITIZER: LazyLock<Builder<'static>> = LazyLock::new(|| {
         .tags(TAGS.iter().map(|(tag, _)| *tag).collect())
         .tag_attributes(attributes)
         .generic_attributes(HashSet::new())
-        .url_schemes(SCHEMES.into())
+        .url_schemes(leads::SCHEMES.into())
         .url_relative(UrlRelative::Deny)
         .link_rel(Some(REL));
     builder
@@ -227,14 +227,9 @@ impl<'a> Tamer<'a> {
     }
 }
 
-/// Whether a link may lead to this address.
+/// Whether a link may lead to this address. One of mail in angle brackets has no scheme yet.
 fn may_lead(link_type: LinkType, address: &str) -> bool {
-    let known = |(scheme, rest): (&str, &str)| {
-        let scheme = scheme.to_ascii_lowercase();
-        // Without its slashes a browser takes the rest for a place on this very site.
-        SCHEMES.contains(&scheme.as_str()) && (scheme == "mailto" || rest.starts_with("//"))
-    };
-    link_type == LinkType::Email || address.split_once(':').is_some_and(known)
+    link_type == LinkType::Email || leads::somewhere(address)
 }
 
 fn without_title(tag: Tag<'_>) -> Tag<'_> {

@@ -15,6 +15,7 @@ pub mod grant;
 pub mod guards;
 pub mod headers;
 pub mod incoming;
+mod leads;
 pub mod legible;
 pub mod listen;
 pub mod markdown;
