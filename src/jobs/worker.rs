@@ -3,7 +3,8 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use sqlx::{PgConnection, PgPool};
+use sqlx::pool::PoolConnection;
+use sqlx::{PgConnection, PgPool, Postgres};
 use tokio::sync::watch;
 use tokio::task::JoinSet;
 use tokio::time::{Instant, sleep, timeout};
@@ -14,7 +15,9 @@ use super::{Failed, Held, Job, Rhythm};
 /// How many jobs one server does at once.
 const LANES: usize = 3;
 
-/// How long the database may take to say what is due.
+/// How long the database may take to say what is due: longer than any statement, shorter than a lease.
+const SILENCE: Duration = Duration::from_secs(20);
+/// The same once the server stops.
 const ANSWER: Duration = Duration::from_secs(2);
 
 /// The times of a worker.
@@ -75,16 +78,8 @@ impl Worker {
                     Err(_) => break,
                 },
             };
-            // What is being taken is not left half-way: nobody would give it back.
-            let looked = async {
-                self.look(&mut *conn?, &mut established, &mut under_way, &is_cut)
-                    .await
-            };
-            match timeout(ANSWER, looked).await {
-                Ok(Ok(())) => {}
-                Ok(Err(cause)) => tracing::debug!(%cause, "no jobs can be taken right now"),
-                Err(_) => tracing::debug!("nobody says which jobs are due"),
-            }
+            self.look_in_time(conn, &mut established, &mut under_way, &is_cut, &mut stop)
+                .await;
             tokio::select! {
                 told = stop.changed() => if told.is_err() { break },
                 () = sleep(self.pace.look) => {}
@@ -95,6 +90,28 @@ impl Worker {
         if timeout(self.pace.drain, all).await.is_err() {
             let _ = cut.send(true);
             while under_way.join_next().await.is_some() {}
+        }
+    }
+
+    /// Takes what is due. What is being taken is left half-way only where the database is silent: nobody would give it back.
+    async fn look_in_time(
+        &self,
+        conn: Result<PoolConnection<Postgres>, sqlx::Error>,
+        established: &mut bool,
+        under_way: &mut JoinSet<()>,
+        cut: &watch::Receiver<bool>,
+        stop: &mut watch::Receiver<bool>,
+    ) {
+        let looking = async { self.look(&mut *conn?, established, under_way, cut).await };
+        tokio::pin!(looking);
+        let looked = tokio::select! {
+            looked = timeout(SILENCE, &mut looking) => looked,
+            _ = stop.changed() => timeout(ANSWER, &mut looking).await,
+        };
+        match looked {
+            Ok(Ok(())) => {}
+            Ok(Err(cause)) => tracing::debug!(%cause, "no jobs can be taken right now"),
+            Err(_) => tracing::debug!("nobody says which jobs are due"),
         }
     }
 
@@ -113,6 +130,7 @@ impl Worker {
             *established = true;
         }
         while under_way.len() < LANES {
+            let asked = Instant::now();
             let Some(held) = store::take(&mut *conn, &self.kinds, self.pace.lease).await? else {
                 break;
             };
@@ -122,7 +140,7 @@ impl Worker {
             under_way.spawn(carry_out(
                 self.pool.clone(),
                 job.clone(),
-                held,
+                (held, asked),
                 self.pace.lease,
                 cut.clone(),
             ));
@@ -158,7 +176,7 @@ fn why_not_begun(job: &Job, held: &Held) -> Option<&'static str> {
 async fn carry_out(
     pool: PgPool,
     job: Job,
-    held: Held,
+    (held, asked): (Held, Instant),
     lease: Duration,
     mut cut: watch::Receiver<bool>,
 ) {
@@ -172,7 +190,7 @@ async fn carry_out(
                 Some(ended) = work.join_next() => Ended::Itself(ended.unwrap_or_else(|cause| {
                     Err(Failed::for_now("Something went wrong; the log of the server says what.").because(cause))
                 })),
-                () = until_lost(&pool, &held, lease) => Ended::Lost,
+                () = until_lost(&pool, (&held, asked), lease) => Ended::Lost,
                 _ = cut.wait_for(|cut| *cut) => Ended::Cut,
             }
         }
@@ -183,8 +201,8 @@ async fn carry_out(
 }
 
 /// Goes on saying that the job is in hand; comes back when it is not any more.
-async fn until_lost(pool: &PgPool, held: &Held, lease: Duration) {
-    let mut said = Instant::now();
+async fn until_lost(pool: &PgPool, (held, asked): (&Held, Instant), lease: Duration) {
+    let mut said = asked;
     loop {
         let left = |said: Instant| lease.saturating_sub(said.elapsed());
         sleep((lease / 3).min(left(said))).await;

@@ -12,7 +12,8 @@ use tracing::Instrument;
 
 use super::error::{Carry, Error, Kind};
 use super::form::Posted;
-use super::incoming::{BODY_TIME, Read, Refused, read_form};
+use super::guards;
+use super::incoming::{BODY_TIME, Kept, Read, Refused, read_form};
 use super::legible::legible;
 use super::metrics::counts;
 use super::once::{self, Once};
@@ -62,6 +63,7 @@ pub async fn answer(State(site): State<Site>, request: Request, next: Next) -> R
     let reference = Reference::draw();
     let began = std::time::Instant::now();
     let (method, uri) = (request.method().clone(), request.uri().clone());
+    let is_ours = guards::is_ours(&site, request.headers());
     let (kept, mut response) = match read_form(request).await {
         Ok(Read {
             mut request,
@@ -82,7 +84,9 @@ pub async fn answer(State(site): State<Site>, request: Request, next: Next) -> R
             }
             (kept, response)
         }
-        Err(Refused { error, kept }) => (kept, error.into_response()),
+        // No guard has looked at it.
+        Err(Refused { error, kept }) if is_ours => (kept, error.into_response()),
+        Err(Refused { error, .. }) => (Kept::default(), error.into_response()),
     };
     let error = error_in(&response);
     log(

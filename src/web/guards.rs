@@ -48,6 +48,16 @@ pub async fn demand_origin(State(site): State<Site>, request: Request, next: Nex
     Error::from_elsewhere().into_response()
 }
 
+/// Whether a form says itself that it came from one of our pages: of any other no text is shown again in ours, where sending it
+/// would look like the member's own doing.
+pub fn is_ours(site: &Site, headers: &HeaderMap) -> bool {
+    let told = |name: &HeaderName| headers.get(name).and_then(|told| told.to_str().ok());
+    match told(&FETCH_SITE) {
+        Some(from) => matches!(from, "same-origin" | "none"),
+        None => told(&header::ORIGIN) == Some(site.origin()),
+    }
+}
+
 /// Whether a page came without encryption though the site has it.
 fn is_open(site: &Site, headers: &HeaderMap) -> bool {
     let origin = headers

@@ -138,19 +138,31 @@ async fn a_form_that_does_not_arrive_is_not_waited_for() {
 }
 
 #[tokio::test]
-async fn of_a_form_whose_file_does_not_arrive_the_text_comes_back() {
+async fn of_a_form_whose_file_does_not_arrive_the_text_comes_back_to_its_own_page_only() {
     let club = Club::opened(&[], impatient(), TestDatabase::make().await).await;
-    let request =
-        b"POST /batches/1/log/note HTTP/1.1\r\nHost: x\r\nSec-Fetch-Site: same-origin\r\n\
-        Content-Length: 5000000\r\nContent-Type: multipart/form-data; boundary=edge\r\n\r\n\
-        --edge\r\nContent-Disposition: form-data; name=\"note\"\r\n\r\nIt smells of pears.\r\n\
-        --edge\r\nContent-Disposition: form-data; name=\"picture\"; filename=\"x\"\r\n\r\nbegun";
-    let answer = conversation(club.address, request).await;
-    assert_eq!(status(&answer), "408");
-    let page = String::from_utf8_lossy(&answer);
-    assert!(page.contains("took too long to arrive"), "{page}");
-    assert!(page.contains("It smells of pears."), "{page}");
-    assert!(page.contains("not kept, choose it again"), "{page}");
+    let origin = club.app.site.origin();
+    for (from, is_ours) in [
+        ("Sec-Fetch-Site: same-origin".to_owned(), true),
+        (format!("Origin: {origin}"), true),
+        ("Sec-Fetch-Site: cross-site".to_owned(), false),
+        ("Sec-Fetch-Site: same-site".to_owned(), false),
+        (format!("Origin: {origin}0"), false),
+        ("X-Nothing: told".to_owned(), false),
+    ] {
+        let request = format!(
+            "POST /batches/1/log/note HTTP/1.1\r\nHost: x\r\n{from}\r\nContent-Length: 5000000\r\n\
+             Content-Type: multipart/form-data; boundary=edge\r\n\r\n\
+             --edge\r\nContent-Disposition: form-data; name=\"note\"\r\n\r\nIt smells of pears.\r\n\
+             --edge\r\nContent-Disposition: form-data; name=\"picture\"; filename=\"x\"\r\n\r\nbegun"
+        );
+        let answer = conversation(club.address, request.as_bytes()).await;
+        assert_eq!(status(&answer), "408", "{from}");
+        let page = String::from_utf8_lossy(&answer);
+        assert!(page.contains("took too long to arrive"), "{page}");
+        for kept in ["It smells of pears.", "not kept, choose it again"] {
+            assert_eq!(page.contains(kept), is_ours, "{from}: {page}");
+        }
+    }
 }
 
 #[tokio::test]

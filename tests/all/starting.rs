@@ -1,7 +1,5 @@
 //! The program from the outside: start, refusals, one-time links, stop.
 
-use std::time::Instant;
-
 use sqlx::Executor;
 use tokio::net::TcpStream;
 
@@ -219,7 +217,6 @@ async fn a_database_that_is_not_there_yet_is_waited_for() {
 
 #[tokio::test]
 async fn a_database_that_never_comes_is_waited_for_a_minute() {
-    let began = Instant::now();
     let ended = Command::start(
         &[],
         &[
@@ -229,8 +226,6 @@ async fn a_database_that_never_comes_is_waited_for_a_minute() {
     )
     .ends()
     .await;
-    let waited = began.elapsed().as_secs();
-    assert!(waited >= 45, "given up after {waited} s");
     assert_eq!(ended.code, Some(1));
     assert!(
         ended.complained.contains("cannot be reached"),
@@ -238,7 +233,8 @@ async fn a_database_that_never_comes_is_waited_for_a_minute() {
         ended.complained
     );
     let tries = ended.said.matches("the database is not there yet").count();
-    assert!(tries >= 6, "{}", ended.said);
+    // Their pauses, which grow from half a second to eight, make up the minute.
+    assert!((8..=10).contains(&tries), "{}", ended.said);
 }
 
 #[tokio::test]

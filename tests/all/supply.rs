@@ -107,6 +107,18 @@ fn what_a_fuzzer_is_built_with_is_locked_as_the_program_has_it() {
     let wanted = depended_on();
     assert!(wanted.len() > 30, "{wanted:?}");
     assert_eq!(locked, wanted, "`cargo metadata` in tests/fuzz writes it");
+    // And nothing in another version.
+    let of = |text: &str| -> BTreeSet<(String, String)> {
+        let packages = self::locked(text).into_iter();
+        packages.map(|one| (one.name, one.version)).collect()
+    };
+    let (ours, fuzzed) = (of(&read("Cargo.lock")), of(&text));
+    let names: BTreeSet<&String> = ours.iter().map(|(name, _)| name).collect();
+    let others: Vec<&(String, String)> = fuzzed
+        .iter()
+        .filter(|one| names.contains(&one.0) && !ours.contains(*one))
+        .collect();
+    assert_eq!(others, [] as [&(String, String); 0]);
 }
 
 #[test]

@@ -369,7 +369,8 @@ impl Kind for Batches {
                 return Ok(Taken::Refused(vec![fault.to_owned()]));
             }
             if !there_is_room(conn, thing, taking.member).await? {
-                return Ok(Taken::Refused(vec![pictures::Fault::TooMany.to_string()]));
+                let fault = "With the pictures in its log there would be more than 2,000, as many as a member keeps.";
+                return Ok(Taken::Refused(vec![fault.to_owned()]));
             }
             let mut here = thing.clone();
             here["formulation"] = formulation;

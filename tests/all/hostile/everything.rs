@@ -6,8 +6,9 @@ use mustwright::demo;
 use sqlx::{AssertSqlSafe, Executor, PgConnection};
 
 use super::{Visitor, with_values};
+use crate::batches::{a_maker, started};
 use crate::routes::fingerprint;
-use crate::support::{Club, Page, a_member};
+use crate::support::{Club, Page};
 
 /// What the club has together, which every member opens; and, as a shadow, what stands in the table before it.
 const TOGETHER: [&str; 12] = [
@@ -77,6 +78,27 @@ async fn ids(conn: &mut PgConnection) -> BTreeMap<String, Vec<String>> {
     all
 }
 
+/// What has further things below it: of one's own, and of the club.
+async fn above(conn: &mut PgConnection, own: &[&str]) -> Vec<String> {
+    let mut above: Vec<String> = own
+        .iter()
+        .filter_map(|path| path.rsplit('/').next())
+        .map(str::to_owned)
+        .collect();
+    let of_others: Vec<String> = sqlx::query_scalar(
+        "select public_id from batches where id in (select batch_id from batch_pictures)
+         union select public_id from tastings where id in (select tasting_id from tasting_links)
+         union (select public_id from recipes where owner_id in (select owner_id from batches) order by 1 limit 1)
+         union select public_id from competitions",
+    )
+    .fetch_all(conn)
+    .await
+    .expect("ids");
+    assert!(of_others.len() >= 4, "{of_others:?}");
+    above.extend(of_others);
+    above
+}
+
 /// What tells one answer from another, whatever id was asked for.
 fn look(page: &Page, id: &str) -> (u16, Option<String>) {
     let to = page.location().map(|to| to.replace(id, "ID"));
@@ -94,7 +116,9 @@ async fn nothing_that_a_club_keeps_opens_for_somebody_else() {
     }
     keep_private(&mut owner).await;
     let all = ids(&mut owner).await;
-    let bert = a_member().named("Bert Ostrander").of(&club).await;
+    let (bert, own, recipe) = a_maker(&club, "Bert Ostrander").await;
+    let batch = started(&own, &recipe, &[]).await;
+    let above = above(&mut owner, &[&recipe, &batch]).await;
     let without: Vec<&String> = all
         .iter()
         .filter(|(_, ids)| ids.is_empty())
@@ -112,13 +136,23 @@ async fn nothing_that_a_club_keeps_opens_for_somebody_else() {
             true => ("application/json", &document),
             false => ("application/x-www-form-urlencoded", &form),
         };
-        let nothing = route.with(&[&nobodys, "1", "1"]);
-        let wanted = visitor.send(route, &nothing, kind, body.clone()).await;
-        for id in all.values().flatten() {
-            let path = route.with(&[id, "1", "1"]);
-            let page = visitor.send(route, &path, kind, body.clone()).await;
-            if look(&page, id) != look(&wanted, &nobodys) {
-                opened.push(format!("{route:?} {path}: {}", page.status));
+        // By itself, and below what is Bert's own, everybody's, or another's.
+        let mut ways: Vec<Box<dyn Fn(&str) -> String>> =
+            vec![Box::new(move |id| route.with(&[id, "1", "1"]))];
+        if route.path.matches('{').count() > 1 {
+            for above in &above {
+                ways.push(Box::new(move |id| route.with(&[above.as_str(), id, "1"])));
+            }
+        }
+        for way in ways {
+            let nothing = way(&nobodys);
+            let wanted = visitor.send(route, &nothing, kind, body.clone()).await;
+            for id in all.values().flatten() {
+                let path = way(id);
+                let page = visitor.send(route, &path, kind, body.clone()).await;
+                if look(&page, id) != look(&wanted, &nobodys) {
+                    opened.push(format!("{route:?} {path}: {}", page.status));
+                }
             }
         }
     }
