@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use mustwright::demo;
+use mustwright::web::paths::Route;
 use sqlx::{AssertSqlSafe, Executor, PgConnection};
 
 use super::{Visitor, with_values};
@@ -99,6 +100,14 @@ async fn above(conn: &mut PgConnection, own: &[&str]) -> Vec<String> {
     above
 }
 
+/// A path with an id in its first place, or below another's.
+fn below(route: Route, above: Option<&str>, id: &str) -> String {
+    match above {
+        Some(above) => route.with(&[above, id, "1"]),
+        None => route.with(&[id, "1", "1"]),
+    }
+}
+
 /// What tells one answer from another, whatever id was asked for.
 fn look(page: &Page, id: &str) -> (u16, Option<String>) {
     let to = page.location().map(|to| to.replace(id, "ID"));
@@ -137,18 +146,15 @@ async fn nothing_that_a_club_keeps_opens_for_somebody_else() {
             false => ("application/x-www-form-urlencoded", &form),
         };
         // By itself, and below what is Bert's own, everybody's, or another's.
-        let mut ways: Vec<Box<dyn Fn(&str) -> String>> =
-            vec![Box::new(move |id| route.with(&[id, "1", "1"]))];
+        let mut ways: Vec<Option<&str>> = vec![None];
         if route.path.matches('{').count() > 1 {
-            for above in &above {
-                ways.push(Box::new(move |id| route.with(&[above.as_str(), id, "1"])));
-            }
+            ways.extend(above.iter().map(|above| Some(above.as_str())));
         }
-        for way in ways {
-            let nothing = way(&nobodys);
+        for above in ways {
+            let nothing = below(route, above, &nobodys);
             let wanted = visitor.send(route, &nothing, kind, body.clone()).await;
             for id in all.values().flatten() {
-                let path = way(id);
+                let path = below(route, above, id);
                 let page = visitor.send(route, &path, kind, body.clone()).await;
                 if look(&page, id) != look(&wanted, &nobodys) {
                     opened.push(format!("{route:?} {path}: {}", page.status));
